@@ -1,0 +1,170 @@
+// SPDX-License-Identifier: MIT
+#ifndef QUINTFALL_LABEL_H
+#define QUINTFALL_LABEL_H
+
+#include "quintfall/numeral.h"
+#include "quintfall/score.h"
+
+enum {
+  QF_LABEL_MAX_REASONS  = 10,
+  QF_LABEL_MAX_READINGS = 3,
+  QF_LABEL_MAX_FOREIGN  = 12,
+  QF_REASON_SIZE        = 200,
+};
+
+/// Whether what a chord leads one to expect came
+typedef enum {
+  QF_RESOLUTION_NONE,      ///< The chord asks for none
+  QF_RESOLUTION_KEPT,      ///< The expected chord followed
+  QF_RESOLUTION_CHAINED,   ///< Its root came, but as another dominant seventh
+  QF_RESOLUTION_DEFLECTED, ///< Another dominant-quality chord on another root followed
+  QF_RESOLUTION_DECEPTIVE, ///< Something else followed
+  QF_RESOLUTION_PROLONGED, ///< The same function went on (inversion, V to V7)
+  QF_RESOLUTION_OPEN,      ///< The passage ended first
+} QfResolution;
+
+/// What a reason speaks about
+typedef enum {
+  QF_REASON_NOTES,      ///< Which notes made root and quality
+  QF_REASON_OMISSION,   ///< A chord tone that is missing and why it does not matter
+  QF_REASON_FOREIGN,    ///< A note outside the chord
+  QF_REASON_LEADING,    ///< Leading tone, applied or not, and where it should go
+  QF_REASON_SEVENTH,    ///< Seventh and where it should go
+  QF_REASON_RESOLUTION, ///< What came next
+  QF_REASON_CONTEXT,    ///< Neighbours, cadence, chain
+  QF_REASON_KEY,        ///< Why this key
+  QF_REASON_PINNED,     ///< The user says so
+} QfReasonKind;
+
+typedef struct {
+  QfReasonKind kind;
+  char         text[QF_REASON_SIZE]; ///< A plain English sentence with its full stop
+} QfReason;
+
+/// Another way to read a span
+typedef struct {
+  QfKey     key;
+  QfNumeral numeral;
+  double    score;                ///< Relative to the chosen reading's 1.0
+  char      text[QF_REASON_SIZE]; ///< What speaks for it
+} QfReading;
+
+/// One link of the chain: a span of time with one function
+typedef struct {
+  QfTime       start;
+  QfTime       end;
+  QfKey        key;
+  QfNumeral    numeral;
+  QfChord      chord;    ///< With what is omitted and the sounding inversion
+  bool         is_known; ///< False where no chord could be named: numeral and chord are unset
+  bool         is_pinned;
+  double       sureness; ///< 0-1
+  bool         has_next; ///< False on the last link and before a rest
+  QfInterval   motion;   ///< Ascending interval from this root to the next, if `has_next`
+  QfResolution resolution;
+  QfNoteName   expected_root; ///< Set unless the resolution is #QF_RESOLUTION_NONE
+  size_t       n_reasons;
+  QfReason     reasons[QF_LABEL_MAX_REASONS];
+  size_t       n_readings;
+  QfReading    readings[QF_LABEL_MAX_READINGS];
+  size_t       n_foreign;
+  uint32_t     foreign[QF_LABEL_MAX_FOREIGN]; ///< Notes outside the chord
+} QfLabel;
+
+/// A run of links that belong together
+typedef enum {
+  QF_CHAIN_APPLIED, ///< Applied dominants that lead to one another
+  QF_CHAIN_FALLING, ///< Roots falling by fifths
+  QF_CHAIN_RISING,  ///< Roots rising by fifths
+} QfChainKind;
+
+typedef struct {
+  QfChainKind kind;
+  size_t      first;     ///< Index of the first link
+  size_t      last;      ///< Index of the last dominant (applied) or last root (others)
+  size_t      goal;      ///< Index of the link it arrives at, or `last`
+  char        name[160]; ///< "Chain of 4 applied sevenths, falling by fifths, from V7/iii to I"
+} QfChain;
+
+/// A stretch in one key
+typedef struct {
+  size_t first; ///< Index of a link
+  size_t last;
+  QfKey  key;
+} QfKeySpan;
+
+/// A reading fixed by the user
+typedef struct {
+  QfTime    start; ///< Of the span
+  QfKey     key;
+  QfNumeral numeral;
+} QfPin;
+
+typedef struct {
+  bool         has_key; ///< A key is declared; otherwise it is found
+  QfKey        key;
+  bool         may_modulate; ///< Look for keys that change; false keeps to one key
+  const QfPin* pins;
+  size_t       n_pins;
+} QfLabelOptions;
+
+/// The labels of a passage; owns everything it lends
+typedef struct QfLabelsImpl QfLabels;
+
+/**
+   Label a passage.
+
+   @param[out] result (transfer full) Set on success.
+   @return #QF_OK (also for an empty passage) or #QF_ERR_NO_MEM.
+*/
+QfStatus
+qf_labels_new(const QfScore* score, QfLabelOptions options, QfLabels** result, QfError* error);
+
+void
+qf_labels_free(QfLabels* labels);
+
+size_t
+qf_labels_n_links(const QfLabels* labels);
+
+const QfLabel*
+qf_labels_get_link(const QfLabels* labels, size_t index);
+
+/// Index of the link that holds a time, or SIZE_MAX
+size_t
+qf_labels_link_at(const QfLabels* labels, QfTime time);
+
+size_t
+qf_labels_n_chains(const QfLabels* labels);
+
+const QfChain*
+qf_labels_get_chain(const QfLabels* labels, size_t index);
+
+size_t
+qf_labels_n_key_spans(const QfLabels* labels);
+
+const QfKeySpan*
+qf_labels_get_key_span(const QfLabels* labels, size_t index);
+
+/// The key found or declared for the whole
+QfKey
+qf_labels_get_key(const QfLabels* labels);
+
+/// "falling fifth", "rising step", "third fall", "same root", in words; at least 48 bytes
+void
+qf_root_motion_describe(QfInterval motion, char* buffer, size_t size);
+
+/// True for a root that falls by a perfect fifth (rises by a perfect fourth)
+bool
+qf_root_motion_is_falling_fifth(QfInterval motion);
+
+const char*
+qf_resolution_name(QfResolution resolution);
+
+/**
+   One sentence that says a link whole, for accessible names:
+   "Link 3: V7 of ii, F sharp dominant seventh, second inversion; falling fifth; kept".
+*/
+void
+qf_label_speak(const QfLabel* label, size_t index, char* buffer, size_t size);
+
+#endif // QUINTFALL_LABEL_H

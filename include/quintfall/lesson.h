@@ -1,0 +1,225 @@
+// SPDX-License-Identifier: MIT
+#ifndef QUINTFALL_LESSON_H
+#define QUINTFALL_LESSON_H
+
+#include "quintfall/hearing.h"
+#include "quintfall/label.h"
+#include "quintfall/realise.h"
+#include "quintfall/score.h"
+
+/**
+   The document: a score, its declared key, pinned labels, givens, hearing, and
+   the history of its edits.
+
+   Every change is one named edit that can be undone; a failed edit changes
+   nothing. Labels are derived, and kept until the next change.
+
+   The settings of hearing.h belong to this layer; events.h performs them.
+*/
+typedef struct QfLessonImpl QfLesson;
+
+/// What is shown of a note to the student
+typedef enum {
+  QF_GIVEN_NOTHING, ///< To be found
+  QF_GIVEN_NOTE,    ///< Printed
+} QfGiven;
+
+/// An empty four-part lesson (transfer full; NULL if out of memory)
+QfLesson*
+qf_lesson_new(QfKey key, QfMetre metre, QfTime pickup, size_t n_bars);
+
+/// A lesson around a score (takes the score, also on failure); the key is found
+QfLesson*
+qf_lesson_new_from_score(QfScore* score);
+
+void
+qf_lesson_free(QfLesson* lesson);
+
+// ---- asking
+
+const QfScore*
+qf_lesson_get_score(const QfLesson* lesson);
+
+/// Labels of the present state, made when first asked for (transfer none, until the next change)
+const QfLabels*
+qf_lesson_get_labels(QfLesson* lesson);
+
+/// True if the key is declared, then set in `key`
+bool
+qf_lesson_get_key(const QfLesson* lesson, QfKey* key);
+
+const char*
+qf_lesson_get_notes_text(const QfLesson* lesson); ///< Teacher's remarks, UTF-8
+
+QfHearing
+qf_lesson_get_hearing(const QfLesson* lesson);
+
+bool
+qf_lesson_is_given(const QfLesson* lesson, uint32_t note);
+
+size_t
+qf_lesson_n_pins(const QfLesson* lesson);
+
+const QfPin*
+qf_lesson_get_pin(const QfLesson* lesson, size_t index);
+
+/// Grows with every change, undo and redo
+uint64_t
+qf_lesson_get_revision(const QfLesson* lesson);
+
+/// True if the state differs from the one last saved or loaded
+bool
+qf_lesson_is_modified(const QfLesson* lesson);
+
+/// True for a lesson of a newer format: every edit gives #QF_ERR_READ_ONLY
+bool
+qf_lesson_is_read_only(const QfLesson* lesson);
+
+// ---- editing; each is one step of undo
+
+QfStatus
+qf_lesson_put_note(QfLesson* lesson,
+                   size_t    voice,
+                   QfTime    start,
+                   QfTime    duration,
+                   QfPitch   pitch,
+                   uint32_t* new_id,
+                   QfError*  error);
+
+QfStatus
+qf_lesson_set_pitch(QfLesson* lesson, uint32_t note, QfPitch pitch, QfError* error);
+
+/// Move a note in time within its voice
+QfStatus
+qf_lesson_move_note(QfLesson* lesson, uint32_t note, QfTime start, QfError* error);
+
+QfStatus
+qf_lesson_set_duration(QfLesson* lesson, uint32_t note, QfTime duration, QfError* error);
+
+QfStatus
+qf_lesson_delete_note(QfLesson* lesson, uint32_t note, QfError* error);
+
+/// Turn [start, end) to rest in all voices
+QfStatus
+qf_lesson_delete_span(QfLesson* lesson, QfTime start, QfTime end, QfError* error);
+
+/// Move everything that begins in [start, end) by a time, all voices (whole chords)
+QfStatus
+qf_lesson_move_span(QfLesson* lesson, QfTime start, QfTime end, QfTime by, QfError* error);
+
+/**
+   Place a realised chord, connected to the chords before and after it.
+
+   Writes one note in each of the first four voices from `start` for `duration`,
+   and pins the numeral there if the labels would read it otherwise.
+*/
+QfStatus
+qf_lesson_place_chord(QfLesson*        lesson,
+                      QfTime           start,
+                      QfTime           duration,
+                      QfKey            key,
+                      const QfNumeral* numeral,
+                      QfError*         error);
+
+/// Place several chords as one edit, realised together
+QfStatus
+qf_lesson_place_chords(QfLesson* lesson, const QfLink* links, size_t n_links, QfError* error);
+
+QfStatus
+qf_lesson_set_title(QfLesson* lesson, const char* title, QfError* error);
+
+QfStatus
+qf_lesson_set_composer(QfLesson* lesson, const char* composer, QfError* error);
+
+QfStatus
+qf_lesson_set_notes_text(QfLesson* lesson, const char* text, QfError* error);
+
+/// Declare the key (also the signature at the start), or NULL to have it found
+QfStatus
+qf_lesson_set_key(QfLesson* lesson, const QfKey* key, QfError* error);
+
+QfStatus
+qf_lesson_set_metre(QfLesson* lesson, QfMetre metre, QfError* error);
+
+QfStatus
+qf_lesson_set_tempo(QfLesson* lesson, double quarters_per_minute, QfError* error);
+
+QfStatus
+qf_lesson_set_hearing(QfLesson* lesson, QfHearing hearing, QfError* error);
+
+QfStatus
+qf_lesson_append_bar(QfLesson* lesson, QfError* error);
+
+QfStatus
+qf_lesson_remove_last_bar(QfLesson* lesson, QfError* error);
+
+QfStatus
+qf_lesson_set_given(QfLesson* lesson, uint32_t note, bool is_given, QfError* error);
+
+/// Give or take back all notes of a voice at once
+QfStatus
+qf_lesson_set_voice_given(QfLesson* lesson, size_t voice, bool is_given, QfError* error);
+
+QfStatus
+qf_lesson_pin(QfLesson* lesson, QfPin pin, QfError* error);
+
+QfStatus
+qf_lesson_unpin(QfLesson* lesson, QfTime start, QfError* error);
+
+QfStatus
+qf_lesson_transpose(QfLesson* lesson, QfInterval interval, QfError* error);
+
+// ---- history
+
+bool
+qf_lesson_can_undo(const QfLesson* lesson);
+
+bool
+qf_lesson_can_redo(const QfLesson* lesson);
+
+/// Name of the edit that would be undone, "Change a pitch", or NULL
+const char*
+qf_lesson_get_undo_name(const QfLesson* lesson);
+
+const char*
+qf_lesson_get_redo_name(const QfLesson* lesson);
+
+/// #QF_ERR_IMPOSSIBLE if there is nothing to undo
+QfStatus
+qf_lesson_undo(QfLesson* lesson);
+
+QfStatus
+qf_lesson_redo(QfLesson* lesson);
+
+// ---- files
+
+/**
+   Write the lesson as JSON (transfer full).
+
+   The same state always gives the same bytes. Unknown members that were read
+   are kept.
+*/
+QfStatus
+qf_lesson_to_json(const QfLesson* lesson, char** json, QfError* error);
+
+/// Read a lesson from JSON, migrating older versions; a newer one is read-only
+QfStatus
+qf_lesson_from_json(const char* json, size_t length, QfLesson** result, QfError* error);
+
+/// Read a file
+QfStatus
+qf_lesson_load(const char* path, QfLesson** result, QfError* error);
+
+/**
+   Save atomically: temporary file in the same folder, fsync, rename.
+
+   @return #QF_ERR_IO with what the system said; the old file is then untouched.
+*/
+QfStatus
+qf_lesson_save(QfLesson* lesson, const char* path, QfError* error);
+
+/// Write the recovery journal of a lesson (same format, atomic; does not count as saved)
+QfStatus
+qf_lesson_write_journal(const QfLesson* lesson, const char* path, QfError* error);
+
+#endif // QUINTFALL_LESSON_H
