@@ -1,0 +1,169 @@
+// SPDX-License-Identifier: MIT
+#include "quintfall/document.h"
+#include "quintfall/engrave.h"
+#include "quintfall/events.h"
+#include "quintfall/file.h"
+#include "quintfall/formats.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+QfExportOptions
+qf_export_options(const QfLesson* const lesson)
+{
+  const QfHearing hearing = qf_lesson_get_hearing(lesson);
+  return (QfExportOptions){
+    .sheet   = QF_SHEET_ANSWERS,
+    .rows    = QF_ROW_NUMERALS | QF_ROW_KEYS,
+    .hearing = hearing,
+    .sound   = {.level_db = hearing.level_db},
+  };
+}
+
+static QfStatus
+write_text(const QfStatus st, char* const text, void** const data, size_t* const length)
+{
+  if (!st) {
+    *data   = text;
+    *length = strlen(text);
+  }
+
+  return st;
+}
+
+QfStatus
+qf_document_write(QfLesson* const  lesson,
+                  const QfFileKind kind,
+                  void** const     data,
+                  size_t* const    length,
+                  QfError* const   error)
+{
+  const QfScore* const score = qf_lesson_get_score(lesson);
+  char*                text  = NULL;
+
+  switch (kind) {
+    case QF_FILE_LESSON:
+      return write_text(qf_lesson_to_json(lesson, &text, error), text, data, length);
+    case QF_FILE_MIDI:
+      return qf_smf_write(score, data, length, error);
+    case QF_FILE_MUSICXML:
+    case QF_FILE_MXL:
+    case QF_FILE_ROMANTEXT:
+      break;
+    default:
+      return qf_error_set(error, QF_ERR_UNSUPPORTED,
+                          "this kind of file cannot be written here; name an output file that ends"
+                          " in .json, .musicxml, .mxl, .mid or .rntxt");
+  }
+
+  const QfLabels* const labels = qf_lesson_get_labels(lesson);
+  if (!labels) {
+    return qf_error_set(error, QF_ERR_NO_MEM, "out of memory");
+  }
+
+  if (kind == QF_FILE_MXL) {
+    return qf_mxl_write(score, labels, data, length, error);
+  }
+
+  const QfStatus st = kind == QF_FILE_MUSICXML ? qf_musicxml_write(score, labels, &text, error)
+                                               : qf_romantext_write(score, labels, &text, error);
+  return write_text(st, text, data, length);
+}
+
+static bool
+is_given_cb(const uint32_t note, void* const data)
+{
+  return qf_lesson_is_given((const QfLesson*)data, note);
+}
+
+static QfStatus
+export_page(QfLesson* const       lesson,
+            const char* const     path,
+            const QfExportOptions options,
+            QfError* const        error)
+{
+  QfEngraveOptions      page       = qf_engrave_options_page();
+  const bool            is_student = options.sheet == QF_SHEET_STUDENT;
+  const QfLabels* const labels     = is_student ? NULL : qf_lesson_get_labels(lesson);
+
+  page.rows      = is_student ? 0U : options.rows;
+  page.has_title = true;
+  if (is_student) {
+    page.is_shown      = is_given_cb;
+    page.is_shown_data = lesson;
+  }
+
+  QfEngraving* engraving = NULL;
+  QfStatus     st = qf_engraving_new(qf_lesson_get_score(lesson), labels, page, &engraving, error);
+  if (!st) {
+    st = qf_engraving_export(engraving, path, error);
+    qf_engraving_free(engraving);
+  }
+
+  return st;
+}
+
+static QfKey
+prelude_key(QfLesson* const lesson)
+{
+  QfKey key;
+  if (qf_lesson_get_key(lesson, &key)) {
+    return key;
+  }
+
+  const QfLabels* const labels = qf_lesson_get_labels(lesson);
+  return labels ? qf_labels_get_key(labels)
+                : qf_score_signature_at(qf_lesson_get_score(lesson), QF_TIME_ZERO);
+}
+
+static QfStatus
+export_sound(QfLesson* const       lesson,
+             const char* const     path,
+             const QfExportOptions options,
+             QfError* const        error)
+{
+  QfEvents       events = {0};
+  const QfStatus st     = qf_events_of(qf_lesson_get_score(lesson), prelude_key(lesson),
+                                       options.hearing, QF_TIME_ZERO, QF_TIME_ZERO, &events);
+  if (st) {
+    return qf_error_set(error, st,
+                        st == QF_ERR_RANGE ? "the voice to bring forward does not exist"
+                                           : "out of memory");
+  }
+
+  const QfStatus rendered = qf_sound_render_file(&events, options.sound, path, options.progress,
+                                                 options.progress_data, error);
+  qf_events_clear(&events);
+  return rendered;
+}
+
+QfStatus
+qf_document_export(QfLesson* const       lesson,
+                   const char* const     path,
+                   const QfFileKind      kind,
+                   const QfExportOptions options,
+                   QfError* const        error)
+{
+  switch (kind) {
+    case QF_FILE_WAV:
+    case QF_FILE_FLAC:
+    case QF_FILE_OGG:
+      return export_sound(lesson, path, options, error);
+    case QF_FILE_PDF:
+    case QF_FILE_SVG:
+    case QF_FILE_PNG:
+      return export_page(lesson, path, options, error);
+    default:
+      break;
+  }
+
+  void*    data   = NULL;
+  size_t   length = 0;
+  QfStatus st     = qf_document_write(lesson, kind, &data, &length, error);
+  if (!st) {
+    st = qf_file_write(path, data, length, error);
+  }
+
+  free(data);
+  return st;
+}
