@@ -202,23 +202,31 @@ in_child(int (*const claim)(void))
   return WEXITSTATUS(status);
 }
 
+static bool
+write_text(const char* const path, const char* const text)
+{
+  FILE* const file = fopen(path, "w");
+  return file && fputs(text, file) >= 0 && !fclose(file);
+}
+
+static bool
+write_map(const char* const path, const long inside, const long outside)
+{
+  char text[64];
+  snprintf(text, sizeof(text), "%ld %ld 1", inside, outside);
+  return write_text(path, text);
+}
+
 /// Have a name space of mounts of our own, as root or as an ordinary user who is root in it
 static bool
 may_mount(void)
 {
-  const uid_t user = geteuid();
-  if (unshare(CLONE_NEWNS)) {
-    if (unshare(CLONE_NEWUSER | CLONE_NEWNS)) {
-      return false;
-    }
-    FILE* const map = fopen("/proc/self/uid_map", "w");
-    if (!map) {
-      return false;
-    }
-    fprintf(map, "0 %ld 1", (long)user);
-    if (fclose(map)) {
-      return false;
-    }
+  const long user  = (long)geteuid();
+  const long group = (long)getegid();
+  if (unshare(CLONE_NEWNS) &&
+      (unshare(CLONE_NEWUSER | CLONE_NEWNS) || !write_text("/proc/self/setgroups", "deny") ||
+       !write_map("/proc/self/uid_map", 0, user) || !write_map("/proc/self/gid_map", 0, group))) {
+    return false;
   }
   return !mount("none", "/", NULL, MS_REC | MS_PRIVATE, NULL) &&
          !mount("none", folder, "tmpfs", 0, "size=64k,mode=777");
