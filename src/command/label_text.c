@@ -1,0 +1,180 @@
+// SPDX-License-Identifier: MIT
+#include "label_text.h"
+
+#include "quintfall/text.h"
+
+#include <json-c/json.h>
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/// Texts of one link, as both forms need them
+typedef struct {
+  char place[40];
+  char key[16];
+  char numeral[QF_NUMERAL_TEXT_SIZE];
+  char symbol[32];
+  char motion[48];
+} Texts;
+
+static Texts
+texts_of(const QfScore* const score, const QfLabel* const link)
+{
+  Texts texts = {0};
+  qf_score_write_place(score, link->start, texts.place, sizeof(texts.place));
+  if (link->is_known) {
+    qf_key_write(link->key, texts.key, sizeof(texts.key));
+    qf_numeral_write(&link->numeral, link->key.mode, texts.numeral, sizeof(texts.numeral));
+    qf_chord_write_symbol(link->chord, false, texts.symbol, sizeof(texts.symbol));
+  }
+  if (link->has_next) {
+    qf_root_motion_describe(link->motion, texts.motion, sizeof(texts.motion));
+  }
+
+  return texts;
+}
+
+char*
+labels_to_table(const QfScore* const score, const QfLabels* const labels, const bool has_reasons)
+{
+  QfText out = {0};
+  char   key[16];
+  qf_key_write(qf_labels_get_key(labels), key, sizeof(key));
+  qf_text_addf(&out, "%s\n%s\n\n", qf_score_get_title(score), key);
+  qf_text_addf(&out, "%-12s %-10s %-12s %-10s %-22s %s\n", "place", "key", "numeral", "chord",
+               "root motion", "expected resolution");
+
+  for (size_t i = 0; i < qf_labels_n_links(labels); ++i) {
+    const QfLabel* const link  = qf_labels_get_link(labels, i);
+    const Texts          texts = texts_of(score, link);
+    qf_text_addf(&out, "%-12s %-10s %-12s %-10s %-22s %s\n", texts.place, texts.key,
+                 link->is_known ? texts.numeral : "?", texts.symbol, texts.motion,
+                 link->resolution == QF_RESOLUTION_NONE ? ""
+                                                        : qf_resolution_name(link->resolution));
+    for (size_t r = 0; has_reasons && r < link->n_reasons; ++r) {
+      qf_text_addf(&out, "    %s\n", link->reasons[r].text);
+    }
+  }
+
+  for (size_t i = 0; i < qf_labels_n_chains(labels); ++i) {
+    qf_text_addf(&out, "%s%s\n", i ? "" : "\n", qf_labels_get_chain(labels, i)->name);
+  }
+
+  return qf_text_take(&out);
+}
+
+static void
+add_string(json_object* const object, const char* const name, const char* const value)
+{
+  json_object_object_add(object, name, json_object_new_string(value));
+}
+
+static void
+add_time(json_object* const object, const char* const name, const QfTime time)
+{
+  char text[48];
+  qf_time_write(time, text, sizeof(text));
+  add_string(object, name, text);
+}
+
+static json_object*
+reasons_to_json(const QfLabel* const link)
+{
+  json_object* const list = json_object_new_array();
+  for (size_t i = 0; i < link->n_reasons; ++i) {
+    json_object_array_add(list, json_object_new_string(link->reasons[i].text));
+  }
+
+  return list;
+}
+
+static json_object*
+readings_to_json(const QfLabel* const link)
+{
+  json_object* const list = json_object_new_array();
+  for (size_t i = 0; i < link->n_readings; ++i) {
+    const QfReading* const reading = &link->readings[i];
+    json_object* const     object  = json_object_new_object();
+    char                   text[QF_NUMERAL_TEXT_SIZE];
+
+    qf_key_write(reading->key, text, sizeof(text));
+    add_string(object, "key", text);
+    qf_numeral_write(&reading->numeral, reading->key.mode, text, sizeof(text));
+    add_string(object, "numeral", text);
+    json_object_object_add(object, "score", json_object_new_double(reading->score));
+    add_string(object, "for", reading->text);
+    json_object_array_add(list, object);
+  }
+
+  return list;
+}
+
+static json_object*
+link_to_json(const QfScore* const score, const QfLabel* const link)
+{
+  json_object* const object = json_object_new_object();
+  const Texts        texts  = texts_of(score, link);
+
+  add_time(object, "start", link->start);
+  add_time(object, "end", link->end);
+  add_string(object, "place", texts.place);
+  if (link->is_known) {
+    add_string(object, "key", texts.key);
+    add_string(object, "numeral", texts.numeral);
+    add_string(object, "quality", qf_chord_kind_id(link->chord.kind));
+    add_string(object, "symbol", texts.symbol);
+    add_string(object, "function", qf_function_name(qf_numeral_function(&link->numeral)));
+    json_object_object_add(object, "inversion", json_object_new_int(link->chord.inversion));
+    json_object_object_add(object, "pinned", json_object_new_boolean(link->is_pinned));
+    json_object_object_add(object, "sureness", json_object_new_double(link->sureness));
+  }
+  if (link->has_next) {
+    add_string(object, "motion", texts.motion);
+  }
+  if (link->resolution != QF_RESOLUTION_NONE) {
+    add_string(object, "resolution", qf_resolution_name(link->resolution));
+  }
+  json_object_object_add(object, "reasons", reasons_to_json(link));
+  json_object_object_add(object, "readings", readings_to_json(link));
+  return object;
+}
+
+char*
+labels_to_json(const QfScore* const score, const QfLabels* const labels)
+{
+  json_object* const root   = json_object_new_object();
+  json_object* const links  = json_object_new_array();
+  json_object* const chains = json_object_new_array();
+  char               key[16];
+
+  qf_key_write(qf_labels_get_key(labels), key, sizeof(key));
+  add_string(root, "title", qf_score_get_title(score));
+  add_string(root, "key", key);
+  json_object_object_add(root, "links", links);
+  json_object_object_add(root, "chains", chains);
+
+  for (size_t i = 0; i < qf_labels_n_links(labels); ++i) {
+    json_object_array_add(links, link_to_json(score, qf_labels_get_link(labels, i)));
+  }
+
+  for (size_t i = 0; i < qf_labels_n_chains(labels); ++i) {
+    const QfChain* const chain  = qf_labels_get_chain(labels, i);
+    json_object* const   object = json_object_new_object();
+    add_string(object, "name", chain->name);
+    json_object_object_add(object, "first", json_object_new_int64((int64_t)chain->first));
+    json_object_object_add(object, "last", json_object_new_int64((int64_t)chain->last));
+    json_object_object_add(object, "goal", json_object_new_int64((int64_t)chain->goal));
+    json_object_array_add(chains, object);
+  }
+
+  const int         flags = JSON_C_TO_STRING_PRETTY | JSON_C_TO_STRING_NOSLASHESCAPE;
+  const char* const text  = json_object_to_json_string_ext(root, flags);
+  QfText            out   = {0};
+  if (text) {
+    qf_text_addf(&out, "%s\n", text);
+  }
+
+  json_object_put(root);
+  return text ? qf_text_take(&out) : NULL;
+}

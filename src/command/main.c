@@ -1,0 +1,67 @@
+// SPDX-License-Identifier: MIT
+#include "command.h"
+
+#include <locale.h>
+#include <stdio.h>
+#include <string.h>
+
+typedef struct {
+  const char* name;
+  const char* summary;
+  QfExit (*run)(int argc, char** argv);
+} Subcommand;
+
+static const Subcommand subcommands[] = {
+  {"label", "functions of a passage", label_command},
+  {"realise", "write numerals out in four parts", realise_command},
+  {"sound", "render a hearing to a sound file", sound_command},
+  {"sheet", "engrave a student sheet or an answer key", sheet_command},
+  {"convert", "change a file's format, by the files' endings", convert_command},
+};
+
+static const size_t n_subcommands = sizeof(subcommands) / sizeof(subcommands[0]);
+
+static void
+print_help(FILE* const stream)
+{
+  fprintf(stream, "qf: functional harmony without a window\n\n"
+                  "Usage: qf SUBCOMMAND ARGUMENTS\n\n");
+  for (size_t i = 0; i < n_subcommands; ++i) {
+    fprintf(stream, "  %-8s %s\n", subcommands[i].name, subcommands[i].summary);
+  }
+  fprintf(stream,
+          "\nqf SUBCOMMAND --help tells more.\n"
+          "A FILE is a lesson, MusicXML, .mxl, MIDI or RomanText file; - is standard input.\n"
+          "Exit status: 0 done; 1 findings; 2 bad input; 3 the machine lacks something.\n");
+}
+
+int
+main(int argc, char** argv)
+{
+  setlocale(LC_CTYPE, "");
+
+  if (argc < 2) {
+    print_help(stderr);
+    return QF_EXIT_INPUT;
+  }
+
+  if (!strcmp(argv[1], "--help") || !strcmp(argv[1], "help")) {
+    print_help(stdout);
+    return QF_EXIT_DONE;
+  }
+
+  if (!strcmp(argv[1], "--version")) {
+    printf("qf %s\n", QF_VERSION);
+    return QF_EXIT_DONE;
+  }
+
+  for (size_t i = 0; i < n_subcommands; ++i) {
+    if (!strcmp(argv[1], subcommands[i].name)) {
+      return subcommands[i].run(argc - 1, argv + 1);
+    }
+  }
+
+  fprintf(stderr, "qf: there is no subcommand \"%s\"\n\n", argv[1]);
+  print_help(stderr);
+  return QF_EXIT_INPUT;
+}
