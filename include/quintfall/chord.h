@@ -24,6 +24,8 @@ typedef enum {
   QF_CHORD_MIN_MAJ7,
   QF_CHORD_AUG_MAJ7,
   QF_CHORD_AUG7,
+  QF_CHORD_DOM7_FLAT5,
+  QF_CHORD_DIM_MAJ7,
   QF_CHORD_DOM7_SUS4,
   QF_CHORD_MAJ6,
   QF_CHORD_MIN6,
@@ -33,7 +35,7 @@ typedef enum {
   QF_CHORD_ITALIAN, ///< Members from the raised fourth degree: b6 is the bass in It6
   QF_CHORD_FRENCH,  ///< Root is the second degree
   QF_CHORD_GERMAN,  ///< Root is the raised fourth degree
-  QF_CHORD_SWISS,   ///< The German sound spelled for a move to the major six-four
+  QF_CHORD_SWISS,   ///< The German sound spelled for a move to the major six-four; root as German
   QF_CHORD_N_KINDS
 } QfChordKind;
 
@@ -88,7 +90,10 @@ qf_chord_member_of(QfChord chord, QfNoteName note);
    Name the chords a set of spelled notes can be.
 
    Doublings are ignored. Complete chords come first, then chords without a
-   fifth, then without a third. The bass sets the inversion.
+   perfect fifth, without another fifth, without a third, and with neither.
+   Among equals, triads come before sevenths before the rarer kinds, and root
+   position first. The bass sets the inversion. Spelling decides: enharmonic
+   neighbours are different notes.
 
    @param notes Spelled notes, any order; `notes[0]` is the bass.
    @param[out] result Candidates, best first.
@@ -105,7 +110,7 @@ qf_chord_detect(const QfNoteName* notes, size_t n_notes, QfChord* result, size_t
 void
 qf_chord_write_symbol(QfChord chord, bool unicode, char* buffer, size_t size);
 
-/// Read a chord symbol as qf_chord_write_symbol() writes it
+/// Read a chord symbol as qf_chord_write_symbol() writes it, Unicode signs included
 QfStatus
 qf_chord_parse_symbol(const char* text, QfChord* result, QfError* error);
 

@@ -8,7 +8,7 @@
 enum {
   QF_NUMERAL_MAX_TARGETS = 4,
   QF_NUMERAL_MAX_CHANGES = 4,
-  QF_NUMERAL_TEXT_SIZE   = 64, ///< Bytes that hold any numeral's text
+  QF_NUMERAL_TEXT_SIZE   = 96, ///< Bytes that hold any numeral's text
 };
 
 /// How a numeral is headed
@@ -25,7 +25,7 @@ typedef enum {
 /// The degree an applied chord is applied to
 typedef struct {
   int8_t degree;        ///< 1-7
-  int8_t alter;         ///< As written before the numeral, in semitones
+  int8_t alter;         ///< Against the natural scale of the key it stands in
   bool   is_minor;      ///< Lower case
   bool   is_neapolitan; ///< Written N
 } QfTarget;
@@ -80,18 +80,18 @@ qf_numeral_write(const QfNumeral* numeral, QfMode mode, char* buffer, size_t siz
 
    @param[out] head Degree, case, alteration and quality with Unicode signs.
    @param[out] figures Stacked figures from the top, separated by newlines.
-   @param[out] tail Applied target with its slash, or empty.
+   @param[out] tail Changes in brackets and applied target with its slash, or empty.
 */
 typedef struct {
   char head[32];
   char figures[16];
-  char tail[32];
+  char tail[96];
 } QfNumeralParts;
 
 void
 qf_numeral_parts(const QfNumeral* numeral, QfMode mode, QfNumeralParts* parts);
 
-/// Say a numeral in words, for accessible names: "five seven of two, first inversion"
+/// Say a numeral in words, for accessible names: "five seven of two, first inversion"; 160 bytes
 void
 qf_numeral_speak(const QfNumeral* numeral, QfMode mode, char* buffer, size_t size);
 
@@ -99,17 +99,34 @@ qf_numeral_speak(const QfNumeral* numeral, QfMode mode, char* buffer, size_t siz
 QfStatus
 qf_numeral_chord(const QfNumeral* numeral, QfKey key, QfChord* result, QfError* error);
 
-/// The key an applied numeral borrows from (the key itself if it is not applied)
+/**
+   All notes of a numeral, changes carried out, root first.
+
+   @param[out] result Room for QF_CHORD_MAX_NOTES + QF_NUMERAL_MAX_CHANGES notes.
+*/
+QfStatus
+qf_numeral_notes(const QfNumeral* numeral, QfKey key, QfNoteName* result, int* n_notes);
+
+/**
+   The key an applied numeral borrows from (the key itself if it is not applied).
+
+   It may have more than seven signs: V/V in C sharp major is applied to G sharp
+   major. Such a key is only good for spelling.
+*/
 QfStatus
 qf_numeral_target_key(const QfNumeral* numeral, QfKey key, QfKey* result);
 
 /**
    Numerals that a chord can have in a key, most usual first.
 
-   Diatonic readings, mixture, Neapolitan, augmented sixths, then applied
-   dominants and leading-tone chords of every degree that can be tonicized
-   (never one with a diminished triad). Cadential six-four is context, so the
-   caller decides between I64 and Cad64.
+   First what needs no accidental beyond the usual minor ones, then Neapolitan
+   and augmented sixths, applied dominants and leading-tone chords of every
+   degree that can be tonicized (never one with a diminished triad), mixture.
+   In minor, dominant and diminished sevenths are read as applied before the
+   raised sixth degree, and the tonic major triad as V/iv unless it is in root
+   position. If none of these fits, a dominant of an applied dominant, and at
+   last the plain degree with its accidental. Omitted members are not shown.
+   Cadential six-four is context, so the caller decides between I64 and Cad64.
 
    @return Number written, at most `max`.
    Source: references of MT21C "Secondary Dominants", OMT "Applied chords".
