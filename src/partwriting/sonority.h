@@ -1,0 +1,44 @@
+// SPDX-License-Identifier: MIT
+#ifndef QUINTFALL_PARTWRITING_SONORITY_H
+#define QUINTFALL_PARTWRITING_SONORITY_H
+
+#include "quintfall/realise.h"
+
+enum {
+  COST_NEVER = 1 << 20, ///< More than any sum of costs of one chord or connection
+};
+
+/// Where a tone has to go when the harmony changes
+typedef enum {
+  TENDENCY_NONE,
+  TENDENCY_UP,   ///< Up a minor second: leading tones
+  TENDENCY_DOWN, ///< Down a step, or held: sevenths, ninths, fourths
+} Tendency;
+
+/// What part-writing has to know of one member of a chord
+typedef struct {
+  QfNoteName name;
+  Tendency   tendency;
+  bool       is_free;      ///< The tendency is a habit (cadential six-four), not a duty
+  int        doubling;     ///< Cost of each further voice on it
+  int        omission;     ///< Cost of leaving it out
+  int        omission_lax; ///< The same when rules are relaxed
+} Tone;
+
+/// A chord as part-writing sees it
+typedef struct {
+  QfNoteName root;
+  int        n_tones;
+  Tone       tones[QF_CHORD_MAX_NOTES];
+  int        bass; ///< Index of the tone in the bass, or -1 if any may be
+} Sonority;
+
+/// The tones of a numeral's chord; #QF_ERR_RANGE beyond four accidentals
+QfStatus
+sonority_of_numeral(const QfNumeral* numeral, QfKey key, Sonority* result, QfError* error);
+
+/// The tones of a voicing that was written by somebody else
+Sonority
+sonority_of_voicing(const QfVoicing* voicing, QfKey key);
+
+#endif // QUINTFALL_PARTWRITING_SONORITY_H
