@@ -362,21 +362,3 @@ qf_realise(const QfLink* const    links,
   problem_clear(&problem);
   return st;
 }
-
-QfStatus
-qf_realise_into(QfScore* const         score,
-                const QfLink* const    links,
-                const size_t           n_links,
-                const QfVoicing* const voicings)
-{
-  for (size_t i = 0; i < n_links; ++i) {
-    for (size_t v = 0; v < QF_SATB; ++v) {
-      const QfStatus st = qf_score_put_note(score, v, links[i].start, links[i].duration,
-                                            voicings[i].pitch[v], QF_NO_NOTE, NULL);
-      if (st) {
-        return st;
-      }
-    }
-  }
-  return QF_OK;
-}

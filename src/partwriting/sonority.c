@@ -3,6 +3,8 @@
 
 enum { MEMBER_ROOT, MEMBER_THIRD, MEMBER_FIFTH, MEMBER_SEVENTH, MEMBER_NINTH };
 
+enum { PERFECT_FIFTH = 7 };
+
 /// Cost of doubling root, third and fifth of a triad, by inversion
 typedef struct {
   int cost[3][3];
@@ -86,8 +88,7 @@ set_omissions(Sonority* const sonority, const QfChord chord, const int fifth)
 {
   const int  size      = qf_chord_kind_size(chord.kind);
   const bool may_lack5 = fifth >= 0 && fifth != sonority->bass && !has_ninth(chord.kind) &&
-                         chord.kind != QF_CHORD_DIMINISHED && chord.kind != QF_CHORD_AUGMENTED &&
-                         chord.kind != QF_CHORD_DIM7 && !is_augmented_sixth(chord.kind);
+                         qf_chord_kind_member(chord.kind, MEMBER_FIFTH).semitones == PERFECT_FIFTH;
   if (has_ninth(chord.kind)) { // Five tones in four voices: the fifth goes, or the root over it
     const int spare                 = fifth >= 0 && fifth != sonority->bass ? fifth : MEMBER_ROOT;
     sonority->tones[spare].omission = sonority->tones[spare].omission_lax = 0;
