@@ -295,23 +295,42 @@ add_change(const Reader* const reader, QfNumeral* const numeral, const QfChange 
   return QF_OK;
 }
 
-/// True if a ninth or a lowered fifth made the seventh chord one of the longer qualities
+/// A change that makes a plain chord one of the other qualities
+typedef struct {
+  QfChordKind plain;
+  int8_t      step;
+  int8_t      semitones;
+  bool        must_replace; ///< [#5], not [add#5]
+  QfChordKind changed;
+} Fold;
+
+static const Fold folds[] = {
+  {QF_CHORD_DOM7, 9, 14, false, QF_CHORD_DOM9},
+  {QF_CHORD_DOM7, 9, 13, false, QF_CHORD_DOM_MINOR9},
+  // In minor the ninth of V is low already and [b9] only says so again
+  {QF_CHORD_DOM7, 9, 12, false, QF_CHORD_DOM_MINOR9},
+  {QF_CHORD_DOM7, 5, 6, true, QF_CHORD_DOM7_FLAT5},
+  {QF_CHORD_DOM7, 5, 8, true, QF_CHORD_AUG7},
+  {QF_CHORD_MAJ7, 5, 8, true, QF_CHORD_AUG_MAJ7},
+  {QF_CHORD_MAJOR, 5, 8, true, QF_CHORD_AUGMENTED},
+};
+
+/// True if the change is now part of the numeral's quality
 static bool
 fold(QfNumeral* const numeral, const QfChange change, const bool replaces, const QfMode mode)
 {
-  if (numeral->kind != QF_CHORD_DOM7 || !change.is_added) {
+  if (!change.is_added) {
     return false;
   }
 
   const int semitones =
     qf_numeral_diatonic(numeral->degree, numeral->alter, mode, change.step) + change.alter;
-  if (change.step == 9 && (semitones == 14 || semitones == 13)) {
-    numeral->kind = semitones == 14 ? QF_CHORD_DOM9 : QF_CHORD_DOM_MINOR9;
-    return true;
-  }
-  if (change.step == 5 && replaces && semitones == 6) {
-    numeral->kind = QF_CHORD_DOM7_FLAT5;
-    return true;
+  for (size_t i = 0; i < sizeof(folds) / sizeof(folds[0]); ++i) {
+    if (folds[i].plain == numeral->kind && folds[i].step == change.step &&
+        folds[i].semitones == semitones && (replaces || !folds[i].must_replace)) {
+      numeral->kind = folds[i].changed;
+      return true;
+    }
   }
   return false;
 }

@@ -261,9 +261,11 @@ say_case(char* const            buffer,
          const QfChordKind      triad,
          const QfMode           local)
 {
-  const int  third           = qf_numeral_diatonic(numeral->degree, numeral->alter, local, 3);
-  const bool is_own_dominant = numeral->degree == 5;
-  const bool expects_major   = is_own_dominant || third == 4;
+  // A flat or sharp degree is taken for major: "flat six", but "minor flat six"
+  const bool is_lower = triad == QF_CHORD_MINOR;
+  const int  shown    = qf_numeral_alter_shown(numeral->degree, is_lower, numeral->alter, local);
+  const int  third    = qf_numeral_diatonic(numeral->degree, numeral->alter, local, 3);
+  const bool expects_major = shown || numeral->degree == 5 || third == 4;
   if (triad == QF_CHORD_MINOR && expects_major) {
     append(buffer, size, "minor ");
   } else if (triad == QF_CHORD_MAJOR && !expects_major) {
