@@ -139,7 +139,12 @@ qf_score_n_voices(const QfScore* score);
 const QfVoice*
 qf_score_get_voice(const QfScore* score, size_t index);
 
-/// Append a bar; its `start` is set by the score, its `length` must be positive
+/**
+   Append a bar; its `start` is set by the score, and an `offset` left out is zero.
+
+   @return #QF_ERR_RANGE if the length is not positive, the metre is none, a time
+   is no longer exact, or there are #QF_MAX_BARS already.
+*/
 QfStatus
 qf_score_append_bar(QfScore* score, QfBar bar);
 

@@ -36,7 +36,8 @@ is_metre(const QfMetre metre)
 QfStatus
 qf_score_append_bar(QfScore* const score, QfBar bar)
 {
-  bar.start = qf_score_get_end(score);
+  bar.start  = qf_score_get_end(score);
+  bar.offset = bar.offset.den ? bar.offset : QF_TIME_ZERO;
   if (score->n_bars == QF_MAX_BARS || !is_metre(bar.metre) || bar.length.num <= 0 ||
       !qf_score_can_hold(bar.length) || !qf_score_can_hold(bar.offset) ||
       !qf_score_can_hold(qf_time_add(bar.start, bar.length))) {
