@@ -1,0 +1,85 @@
+// SPDX-License-Identifier: MIT
+#include "limiter.h"
+
+#include <assert.h>
+#include <math.h>
+
+static const double lookahead_s = 0.005;
+static const double release_s   = 0.08;
+
+void
+qf_limiter_init(QfLimiter* const limiter, const int sample_rate, const double ceiling_db)
+{
+  const size_t window = (size_t)lrint(lookahead_s * sample_rate);
+  assert(window > 0 && window <= QF_LIMITER_MAX_WINDOW);
+
+  *limiter = (QfLimiter){.window   = window,
+                         .ceiling  = (float)pow(10.0, ceiling_db / 20.0),
+                         .release  = 1.0 - exp(-1.0 / (release_s * sample_rate)),
+                         .envelope = 1.0,
+                         .sum      = (double)window};
+  for (size_t i = 0; i < window; ++i) {
+    limiter->gains[i] = 1.0;
+  }
+}
+
+size_t
+qf_limiter_delay(const QfLimiter* const limiter)
+{
+  return limiter->window - 1U;
+}
+
+/// Smallest gain needed by any frame of the window that ends with this one
+static double
+minimum_with(QfLimiter* const self, const double needed)
+{
+  const size_t   window = self->window;
+  const uint64_t now    = self->n_frames;
+
+  // What is followed by a smaller gain can never be the minimum again.
+  while (self->n_minima && self->minima[(self->first + self->n_minima - 1U) % window] >= needed) {
+    --self->n_minima;
+  }
+  if (self->n_minima && self->minima_at[self->first] + window <= now) {
+    self->first = (self->first + 1U) % window;
+    --self->n_minima;
+  }
+
+  const size_t last     = (self->first + self->n_minima) % window;
+  self->minima[last]    = needed;
+  self->minima_at[last] = now;
+  ++self->n_minima;
+  return self->minima[self->first];
+}
+
+static float
+clamped(const float sample, const float ceiling)
+{
+  return fminf(fmaxf(sample, -ceiling), ceiling);
+}
+
+void
+qf_limiter_process(QfLimiter* const self, float* const frames, const size_t n_frames)
+{
+  for (size_t i = 0; i < n_frames; ++i) {
+    float* const frame = &frames[2U * i];
+    const size_t at    = (size_t)(self->n_frames % self->window);
+    const float  peak  = fmaxf(fabsf(frame[0]), fabsf(frame[1]));
+    const double held  = minimum_with(self, peak > self->ceiling ? self->ceiling / peak : 1.0);
+
+    self->envelope =
+      held < self->envelope ? held : self->envelope + (held - self->envelope) * self->release;
+    self->sum += self->envelope - self->gains[at];
+    self->gains[at] = self->envelope;
+
+    const float  gain   = (float)(self->sum / (double)self->window);
+    const size_t oldest = (at + 1U) % self->window;
+    self->delay[at][0]  = frame[0];
+    self->delay[at][1]  = frame[1];
+
+    // The clamp only takes away what the rounding of the average may have left.
+    frame[0] = clamped(self->delay[oldest][0] * gain, self->ceiling);
+    frame[1] = clamped(self->delay[oldest][1] * gain, self->ceiling);
+    ++self->n_frames;
+  }
+}

@@ -1,0 +1,25 @@
+// SPDX-License-Identifier: MIT
+#ifndef QF_SOUND_PLAYER_H
+#define QF_SOUND_PLAYER_H
+
+#include "engine.h"
+
+enum {
+  QF_PLAYER_RATE = 48000, ///< Samples a second
+};
+
+/**
+   Make a player that is asked for its samples by the caller, not by a device.
+
+   @param engine Taken; NULL for a player that only keeps time.
+   @param latency_s From being asked to being heard.
+   @return (transfer full) NULL if out of memory.
+*/
+QfPlayer*
+qf_player_new_with(QfEngine* engine, double level_db, double latency_s);
+
+/// Give a device its next samples; called from the device's thread
+void
+qf_player_fill(QfPlayer* player, float* left, float* right, size_t n_frames);
+
+#endif // QF_SOUND_PLAYER_H
