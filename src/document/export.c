@@ -23,7 +23,7 @@ qf_export_options(const QfLesson* const lesson)
 static QfStatus
 write_text(const QfStatus st, char* const text, void** const data, size_t* const length)
 {
-  if (!st) {
+  if (!st && text) {
     *data   = text;
     *length = strlen(text);
   }
