@@ -48,6 +48,10 @@ qf_lesson_get_labels(QfLesson* lesson);
 bool
 qf_lesson_get_key(const QfLesson* lesson, QfKey* key);
 
+/// True if labels may look for keys that change; false keeps to one key
+bool
+qf_lesson_get_may_modulate(const QfLesson* lesson);
+
 const char*
 qf_lesson_get_notes_text(const QfLesson* lesson); ///< Teacher's remarks, UTF-8
 
@@ -137,6 +141,10 @@ qf_lesson_set_notes_text(QfLesson* lesson, const char* text, QfError* error);
 /// Declare the key (also the signature at the start), or NULL to have it found
 QfStatus
 qf_lesson_set_key(QfLesson* lesson, const QfKey* key, QfError* error);
+
+/// Say whether labels may look for keys that change; declaring a key turns it off at first
+QfStatus
+qf_lesson_set_may_modulate(QfLesson* lesson, bool may_modulate, QfError* error);
 
 QfStatus
 qf_lesson_set_metre(QfLesson* lesson, QfMetre metre, QfError* error);

@@ -33,7 +33,7 @@ fault_clause(const Fault fault)
 {
   static const char* const clauses[FAULT_N_KINDS] = {
     [FAULT_NONE]         = "breaks no rule",
-    [FAULT_PARALLELS]    = "makes parallel fifths or octaves",
+    [FAULT_PARALLELS]    = "makes consecutive fifths or octaves",
     [FAULT_OVERLAP]      = "makes voices overlap",
     [FAULT_MELODY]       = "needs an augmented or too wide leap",
     [FAULT_LEADING_TONE] = "leaves a leading tone unresolved",

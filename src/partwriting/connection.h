@@ -47,7 +47,7 @@ connection_cost(const Passage* passage,
                 Strictness     strictness,
                 Fault*         fault);
 
-/// "makes parallel fifths or octaves", a clause about what a fault does
+/// "makes consecutive fifths or octaves", a clause about what a fault does
 const char*
 fault_clause(Fault fault);
 

@@ -1,0 +1,53 @@
+// SPDX-License-Identifier: MIT
+#ifndef QUINTFALL_LESSON_IMPL_H
+#define QUINTFALL_LESSON_IMPL_H
+
+#include "lesson_state.h"
+
+/// A state one can return to, and the edit that lies between
+typedef struct {
+  State*      state;
+  const char* name;
+} Step;
+
+typedef struct {
+  Step*  steps; ///< Owned; oldest first
+  size_t n_steps;
+  size_t capacity;
+} Steps;
+
+struct QfLessonImpl {
+  State*    state;
+  Steps     undo;
+  Steps     redo;
+  size_t    undo_size; ///< Bytes held by the undo steps, about
+  QfLabels* labels;    ///< Of `state`, or NULL until asked for
+  uint64_t  revision;
+  uint64_t  next_serial; ///< For the next state
+  uint64_t  saved_serial;
+  int       version; ///< Of the format it was read from
+};
+
+/// A lesson around its first state (takes it, also on failure); NULL if out of memory
+QfLesson*
+lesson_new_from_state(State* state);
+
+/**
+   Begin an edit: give a copy of the state to change.
+
+   @return #QF_OK, #QF_ERR_READ_ONLY or #QF_ERR_NO_MEM; then there is nothing to end.
+*/
+QfStatus
+lesson_begin_edit(const QfLesson* lesson, State** copy, QfError* error);
+
+/**
+   End an edit: take the changed copy as the new state, or drop it.
+
+   @param status What came of the change; anything but #QF_OK drops the copy.
+   @param name Of the edit, static.
+   @return `status`, or #QF_ERR_NO_MEM.
+*/
+QfStatus
+lesson_end_edit(QfLesson* lesson, State* copy, const char* name, QfStatus status, QfError* error);
+
+#endif // QUINTFALL_LESSON_IMPL_H

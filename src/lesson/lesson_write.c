@@ -1,0 +1,299 @@
+// SPDX-License-Identifier: MIT
+#include "json_text.h"
+#include "lesson_impl.h"
+#include "lesson_words.h"
+
+#include <inttypes.h>
+#include <stdio.h>
+#include <string.h>
+
+const char* const clef_words[QF_CLEF_N_KINDS] = {
+  [QF_CLEF_TREBLE] = "treble", [QF_CLEF_BASS] = "bass",         [QF_CLEF_ALTO] = "alto",
+  [QF_CLEF_TENOR] = "tenor",   [QF_CLEF_TREBLE_8] = "treble-8",
+};
+
+/// Add a member (takes the value); what ran out of memory shows as a missing member
+static void
+add(json_object* const object, const char* const name, json_object* const value)
+{
+  if (json_object_object_add(object, name, value)) {
+    json_object_put(value);
+  }
+}
+
+static void
+add_text(json_object* const object, const char* const name, const char* const text)
+{
+  add(object, name, json_text_string(text));
+}
+
+static void
+add_time(json_object* const object, const char* const name, const QfTime time)
+{
+  char text[48];
+  qf_time_write(time, text, sizeof(text));
+  add_text(object, name, text);
+}
+
+static void
+add_key(json_object* const object, const char* const name, const QfKey key)
+{
+  char text[24];
+  qf_key_write(key, text, sizeof(text));
+  add_text(object, name, text);
+}
+
+static void
+add_int(json_object* const object, const char* const name, const int64_t value)
+{
+  add(object, name, json_object_new_int64(value));
+}
+
+/// Add the members that were read from the same place without being understood
+static void
+add_unknown(json_object* const object, const State* const state, const char* const place)
+{
+  json_object* members = NULL;
+  if (state->unknown && json_object_object_get_ex(state->unknown, place, &members)) {
+    json_object_object_foreach(members, name, value)
+    {
+      add(object, name, json_object_get(value));
+    }
+  }
+}
+
+static bool
+is_full_bar(const QfBar* const bar)
+{
+  return bar->offset.num == 0 && !qf_time_compare(bar->length, qf_metre_bar(bar->metre)) &&
+         !bar->suffix && !bar->starts_repeat && !bar->ends_repeat;
+}
+
+static json_object*
+bar_json(const QfBar* const bar, const int expected_number)
+{
+  json_object* const object    = json_object_new_object();
+  const char         suffix[2] = {bar->suffix, '\0'};
+  char               metre[48];
+  qf_metre_write(bar->metre, metre, sizeof(metre));
+
+  if (bar->number != expected_number) {
+    add_int(object, "number", bar->number);
+  }
+  if (bar->suffix) {
+    add_text(object, "suffix", suffix);
+  }
+  add_text(object, "metre", metre);
+  if (qf_time_compare(bar->length, qf_metre_bar(bar->metre))) {
+    add_time(object, "length", bar->length);
+  }
+  if (bar->offset.num) {
+    add_time(object, "offset", bar->offset);
+  }
+  if (bar->starts_repeat) {
+    add(object, "starts_repeat", json_object_new_boolean(true));
+  }
+  if (bar->ends_repeat) {
+    add(object, "ends_repeat", json_object_new_boolean(true));
+  }
+  return object;
+}
+
+/// Bars as runs: full bars of one metre with rising numbers share an object with a count
+static json_object*
+bars_json(const QfScore* const score)
+{
+  json_object* const array    = json_object_new_array();
+  const size_t       n_bars   = qf_score_n_bars(score);
+  int                expected = 1;
+  for (size_t i = 0; i < n_bars;) {
+    const QfBar* const bar    = qf_score_get_bar(score, i);
+    json_object* const object = bar_json(bar, expected);
+    size_t             count  = 1;
+    while (is_full_bar(bar) && i + count < n_bars) {
+      const QfBar* const next = qf_score_get_bar(score, i + count);
+      if (!is_full_bar(next) || !qf_metre_equals(next->metre, bar->metre) ||
+          next->number != bar->number + (int)count) {
+        break;
+      }
+      ++count;
+    }
+    if (count > 1) {
+      add_int(object, "count", (int64_t)count);
+    }
+    json_object_array_add(array, object);
+    expected = bar->number + (int)count;
+    i += count;
+  }
+  return array;
+}
+
+static json_object*
+signatures_json(const State* const state)
+{
+  json_object* const array = json_object_new_array();
+  for (size_t i = 0; i < qf_score_n_signatures(state->score); ++i) {
+    const QfSignature* const signature = qf_score_get_signature(state->score, i);
+    json_object* const       object    = json_object_new_object();
+    add_time(object, "start", signature->start);
+    add_key(object, "key", signature->key);
+    json_object_array_add(array, object);
+  }
+  return array;
+}
+
+static json_object*
+staves_json(const State* const state)
+{
+  json_object* const array = json_object_new_array();
+  for (size_t i = 0; i < qf_score_n_staves(state->score); ++i) {
+    const QfStaff* const staff  = qf_score_get_staff(state->score, i);
+    json_object* const   object = json_object_new_object();
+    char                 place[PLACE_SIZE];
+    snprintf(place, sizeof(place), "staves[%zu]", i);
+    add_text(object, "name", staff->name);
+    add_text(object, "clef", clef_words[staff->clef]);
+    add_unknown(object, state, place);
+    json_object_array_add(array, object);
+  }
+  return array;
+}
+
+static json_object*
+note_json(const State* const state, const QfNote* const note)
+{
+  json_object* const object = json_object_new_object();
+  char               pitch[16];
+  char               place[PLACE_SIZE];
+  qf_pitch_write(note->pitch, pitch, sizeof(pitch));
+  snprintf(place, sizeof(place), "note %" PRIu32, note->id);
+  add_int(object, "id", note->id);
+  add_time(object, "start", note->start);
+  add_time(object, "duration", note->duration);
+  add_text(object, "pitch", pitch);
+  add_unknown(object, state, place);
+  return object;
+}
+
+static json_object*
+voices_json(const State* const state)
+{
+  json_object* const array = json_object_new_array();
+  for (size_t v = 0; v < qf_score_n_voices(state->score); ++v) {
+    const QfVoice* const voice  = qf_score_get_voice(state->score, v);
+    json_object* const   object = json_object_new_object();
+    json_object* const   notes  = json_object_new_array();
+    char                 place[PLACE_SIZE];
+    snprintf(place, sizeof(place), "voices[%zu]", v);
+    for (size_t i = 0; i < qf_score_n_notes(state->score, v); ++i) {
+      json_object_array_add(notes, note_json(state, qf_score_get_note(state->score, v, i)));
+    }
+    add_text(object, "name", voice->name);
+    add_int(object, "staff", voice->staff);
+    add(object, "notes", notes);
+    add_unknown(object, state, place);
+    json_object_array_add(array, object);
+  }
+  return array;
+}
+
+static json_object*
+pins_json(const State* const state)
+{
+  json_object* const array = json_object_new_array();
+  for (size_t i = 0; i < state->n_pins; ++i) {
+    const QfPin* const pin    = &state->pins[i];
+    json_object* const object = json_object_new_object();
+    char               numeral[QF_NUMERAL_TEXT_SIZE];
+    qf_numeral_write(&pin->numeral, pin->key.mode, numeral, sizeof(numeral));
+    add_time(object, "start", pin->start);
+    add_key(object, "key", pin->key);
+    add_text(object, "numeral", numeral);
+    json_object_array_add(array, object);
+  }
+  return array;
+}
+
+static json_object*
+givens_json(const State* const state)
+{
+  json_object* const array = json_object_new_array();
+  for (size_t i = 0; i < state->n_givens; ++i) {
+    json_object_array_add(array, json_object_new_int64(state->givens[i]));
+  }
+  return array;
+}
+
+static json_object*
+hearing_json(const State* const state)
+{
+  const QfHearing    hearing = state->hearing;
+  json_object* const object  = json_object_new_object();
+  char               forward[32];
+  qf_forward_write(hearing.forward, qf_score_n_voices(state->score), forward, sizeof(forward));
+  add_text(object, "forward", forward);
+  add(object, "tempo_factor", json_text_number(hearing.tempo_factor));
+  add(object, "prelude", json_object_new_boolean(hearing.has_prelude));
+  add(object, "count_in", json_object_new_boolean(hearing.has_count_in));
+  add_int(object, "repeats", hearing.repeats);
+  add(object, "gap_beats", json_text_number(hearing.gap_beats));
+  add(object, "softening_db", json_text_number(hearing.softening_db));
+  add(object, "level_db", json_text_number(hearing.level_db));
+  add_int(object, "program", hearing.program);
+  add(object, "forward_program",
+      hearing.forward_program == QF_PROGRAM_SAME ? NULL
+                                                 : json_object_new_int(hearing.forward_program));
+  add_unknown(object, state, "hearing");
+  return object;
+}
+
+static json_object*
+lesson_json(const QfLesson* const lesson)
+{
+  const State* const   state  = lesson->state;
+  const QfScore* const score  = state->score;
+  json_object* const   object = json_object_new_object();
+  if (!object) {
+    return NULL;
+  }
+
+  add_text(object, "format", LESSON_FORMAT);
+  add_int(object, "version", lesson->version);
+  add_text(object, "title", qf_score_get_title(score));
+  add_text(object, "composer", qf_score_get_composer(score));
+  add_text(object, "remarks", state->remarks);
+  if (state->has_key) {
+    add_key(object, "key", state->key);
+  } else {
+    add(object, "key", NULL);
+  }
+  add(object, "may_modulate", json_object_new_boolean(state->may_modulate));
+  add(object, "tempo", json_text_number(qf_score_get_tempo(score)));
+  add(object, "bars", bars_json(score));
+  add(object, "signatures", signatures_json(state));
+  add(object, "staves", staves_json(state));
+  add(object, "voices", voices_json(state));
+  add(object, "pins", pins_json(state));
+  add(object, "givens", givens_json(state));
+  add(object, "hearing", hearing_json(state));
+  add_unknown(object, state, "");
+  return object;
+}
+
+QfStatus
+qf_lesson_to_json(const QfLesson* const lesson, char** const json, QfError* const error)
+{
+  json_object* const object = lesson_json(lesson);
+  QfText             text   = {0};
+  if (object) {
+    json_text_write(&text, object);
+    json_object_put(object);
+  }
+
+  char* const result = object ? qf_text_take(&text) : NULL;
+  if (!result) {
+    return qf_error_set(error, QF_ERR_NO_MEM, "out of memory");
+  }
+  *json = result;
+  return QF_OK;
+}
