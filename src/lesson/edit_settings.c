@@ -34,7 +34,7 @@ qf_lesson_set_title(QfLesson* const lesson, const char* const title, QfError* co
   const QfStatus st    = lesson_begin_edit(lesson, &state, error);
   return st ? st
             : lesson_end_edit(lesson, state, "Change the title",
-                              qf_score_set_title(state->score, title), error);
+                              set_text(state, title, set_title, error), error);
 }
 
 QfStatus
@@ -44,7 +44,7 @@ qf_lesson_set_composer(QfLesson* const lesson, const char* const composer, QfErr
   const QfStatus st    = lesson_begin_edit(lesson, &state, error);
   return st ? st
             : lesson_end_edit(lesson, state, "Change the composer",
-                              qf_score_set_composer(state->score, composer), error);
+                              set_text(state, composer, set_composer, error), error);
 }
 
 QfStatus
