@@ -10,16 +10,21 @@ enum {
   MAX_FOUND = QF_CHORD_MAX_NOTES * QF_CHORD_N_KINDS,
 };
 
-// Common practice: what a reader tries first. A kind that is not in the list
-// cannot be told from one that is.
-static const QfChordKind usual_first[] = {
-  QF_CHORD_MAJOR,      QF_CHORD_MINOR,    QF_CHORD_DIMINISHED, QF_CHORD_AUGMENTED,
-  QF_CHORD_DOM7,       QF_CHORD_MIN7,     QF_CHORD_HALF_DIM7,  QF_CHORD_DIM7,
-  QF_CHORD_MAJ7,       QF_CHORD_ITALIAN,  QF_CHORD_GERMAN,     QF_CHORD_FRENCH,
-  QF_CHORD_SWISS,      QF_CHORD_MIN_MAJ7, QF_CHORD_AUG7,       QF_CHORD_AUG_MAJ7,
-  QF_CHORD_DOM7_FLAT5, QF_CHORD_DIM_MAJ7, QF_CHORD_DOM9,       QF_CHORD_DOM_MINOR9,
-  QF_CHORD_SUS4,       QF_CHORD_SUS2,     QF_CHORD_DOM7_SUS4,  QF_CHORD_MAJ6,
-  QF_CHORD_MIN6,       QF_CHORD_ADD9,
+// Common practice: what a reader tries first. Kinds of equal rank are told apart by the bass: C D G
+// is Csus2, G C D is Gsus4.
+static const struct {
+  QfChordKind kind;
+  int8_t      rank;
+} usual_first[] = {
+  {QF_CHORD_MAJOR, 0},     {QF_CHORD_MINOR, 1},       {QF_CHORD_DIMINISHED, 2},
+  {QF_CHORD_AUGMENTED, 3}, {QF_CHORD_DOM7, 4},        {QF_CHORD_MIN7, 5},
+  {QF_CHORD_HALF_DIM7, 6}, {QF_CHORD_DIM7, 7},        {QF_CHORD_MAJ7, 8},
+  {QF_CHORD_ITALIAN, 9},   {QF_CHORD_GERMAN, 10},     {QF_CHORD_FRENCH, 11},
+  {QF_CHORD_SWISS, 12},    {QF_CHORD_MIN_MAJ7, 13},   {QF_CHORD_AUG7, 14},
+  {QF_CHORD_AUG_MAJ7, 15}, {QF_CHORD_DOM7_FLAT5, 16}, {QF_CHORD_DIM_MAJ7, 17},
+  {QF_CHORD_DOM9, 18},     {QF_CHORD_DOM_MINOR9, 19}, {QF_CHORD_SUS4, 20},
+  {QF_CHORD_SUS2, 20},     {QF_CHORD_DOM7_SUS4, 21},  {QF_CHORD_MAJ6, 22},
+  {QF_CHORD_MIN6, 23},     {QF_CHORD_ADD9, 24},
 };
 
 typedef struct {
@@ -127,7 +132,7 @@ qf_chord_detect(const QfNoteName* const notes,
   size_t    n_found = 0;
   for (int k = 0; k < n_kinds; ++k) {
     for (size_t r = 0; r < set.n_notes; ++r) {
-      QfChord        chord   = {usual_first[k], set.notes[r], 0, 0};
+      QfChord        chord   = {usual_first[k].kind, set.notes[r], 0, 0};
       const unsigned missing = missing_members(chord, &set);
       const int      lack    = missing == ~0U ? -1 : incompleteness(chord.kind, missing);
       if (lack < 0) {
@@ -136,8 +141,9 @@ qf_chord_detect(const QfNoteName* const notes,
 
       chord.inversion = (int8_t)qf_chord_member_of(chord, notes[0]);
       chord.omitted   = (uint8_t)missing;
-      const int rank  = (lack * n_kinds + k) * QF_CHORD_MAX_NOTES + chord.inversion;
-      n_found         = insert_by_rank(found, n_found, (Found){chord, rank});
+      const int rank =
+        (lack * n_kinds + usual_first[k].rank) * QF_CHORD_MAX_NOTES + chord.inversion;
+      n_found = insert_by_rank(found, n_found, (Found){chord, rank});
     }
   }
 

@@ -149,7 +149,7 @@ read_figure(const char* const text, Figures* const figures)
     raises = *c == '+' || *c == '\\';
     n_tail = raises ? 1U : read_sign(c, &alter);
   }
-  if (abs(alter) > 2 || figures->shown[figure]) {
+  if (abs(alter) > QF_MAX_ALTER || figures->shown[figure]) {
     return 0;
   }
 

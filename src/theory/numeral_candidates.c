@@ -196,6 +196,10 @@ offer_twice_applied(Search* const search)
   size_t                n_targets = 0;
   const QfTarget* const targets   = targets_of(search->key.mode, &n_targets);
   for (size_t i = 0; i < n_targets; ++i) {
+    // V/V/IV is the key's own dominant
+    if (targets[i].degree == 4) {
+      continue;
+    }
     const QfTarget chain[2] = {{5, 0, false, false}, targets[i]};
     offer_applied_to(search, chain, 2);
   }

@@ -9,8 +9,11 @@ enum {
   WORD_SIZE = 48,
 };
 
-static const char* const upper_romans[] = {"I", "II", "III", "IV", "V", "VI", "VII"};
-static const char* const lower_romans[] = {"i", "ii", "iii", "iv", "v", "vi", "vii"};
+// By case, then degree
+static const char* const romans[2][7] = {
+  {"I", "II", "III", "IV", "V", "VI", "VII"},
+  {"i", "ii", "iii", "iv", "v", "vi", "vii"},
+};
 
 static const char* const triad_figures[]   = {"", "6", "64"};
 static const char* const seventh_figures[] = {"7", "65", "43", "42"};
@@ -51,7 +54,7 @@ append_degree(char* const  buffer,
               const bool   unicode)
 {
   append_alter(buffer, size, qf_numeral_alter_shown(degree, is_lower, alter, mode), unicode);
-  append(buffer, size, (is_lower ? lower_romans : upper_romans)[degree - 1]);
+  append(buffer, size, romans[is_lower ? 1 : 0][degree - 1]);
 }
 
 /// The sign between numeral and figures
@@ -242,13 +245,15 @@ say_degree(char* const  buffer,
            const bool   is_lower,
            const QfMode mode)
 {
-  static const char* const flats[]  = {"", "flat ", "double flat ", "triple flat "};
-  static const char* const sharps[] = {"", "sharp ", "double sharp ", "triple sharp "};
+  static const char* const signs[2][4] = {
+    {"", "sharp ", "double sharp ", "triple sharp "},
+    {"", "flat ", "double flat ", "triple flat "},
+  };
 
   const int shown = qf_numeral_alter_shown(degree, is_lower, alter, mode);
   const int n     = shown < 0 ? -shown : shown;
   if (n <= 3) {
-    append(buffer, size, (shown < 0 ? flats : sharps)[n]);
+    append(buffer, size, signs[shown < 0 ? 1 : 0][n]);
   }
   append(buffer, size, degree_words[degree - 1]);
 }
