@@ -1,0 +1,462 @@
+// SPDX-License-Identifier: MIT
+#include "labels_impl.h"
+#include "words.h"
+
+#include "quintfall/text.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum {
+  MAX_FOREIGN_REASONS = 2,
+  NAME_SIZE           = 40,
+};
+
+/// A link being explained
+typedef struct {
+  const QfLabelling* labelling;
+  const QfLabels*    labels;
+  size_t             index;
+  const QfLink*      link;
+  const QfEntry*     entry;
+  QfLabel*           label;
+} Case;
+
+static void
+add_reason(QfLabel* const label, const QfReasonKind kind, QfText* const text)
+{
+  if (label->n_reasons < QF_LABEL_MAX_REASONS && text->data) {
+    QfReason* const reason = &label->reasons[label->n_reasons++];
+
+    reason->kind = kind;
+    snprintf(reason->text, sizeof(reason->text), "%s", text->data);
+    reason->text[0] =
+      (char)((reason->text[0] >= 'a' && reason->text[0] <= 'z') ? reason->text[0] - 'a' + 'A'
+                                                                : reason->text[0]);
+  }
+  qf_text_free(text);
+}
+
+static void
+member_name(const Case* const c, const int member, char* const buffer)
+{
+  QfNoteName note = {0, 0};
+
+  qf_note_name_from_fifths(c->link->root + qf_member_fifths(c->entry->kind, member), &note);
+  qf_word_note(note, buffer, NAME_SIZE);
+}
+
+static void
+fifths_name(const int fifths, char* const buffer)
+{
+  QfNoteName note = {0, 0};
+
+  qf_note_name_from_fifths(fifths, &note);
+  qf_word_note(note, buffer, NAME_SIZE);
+}
+
+static void
+voice_name(const Case* const c, const size_t voice, char* const buffer, const size_t size)
+{
+  const QfVoice* const info = qf_score_get_voice(c->labelling->passage.score, voice);
+
+  if (info && info->name[0]) {
+    snprintf(buffer, size, "the %s", info->name);
+    buffer[4] = (char)((buffer[4] >= 'A' && buffer[4] <= 'Z') ? buffer[4] - 'A' + 'a' : buffer[4]);
+  } else {
+    snprintf(buffer, size, "voice %zu", voice + 1);
+  }
+}
+
+// The chord itself
+
+static void
+explain_notes(const Case* const c)
+{
+  static const char* const places[] = {"", ", in first inversion", ", in second inversion",
+                                       ", in third inversion", ", in fourth inversion"};
+
+  const int size = qf_chord_kind_size(c->entry->kind);
+  QfText    text = {0};
+  int       left = 0;
+  char      name[NAME_SIZE];
+
+  for (int m = 0; m < size; ++m) {
+    left += !(c->label->chord.omitted >> (unsigned)m & 1U);
+  }
+
+  const bool is_one = left == 1;
+
+  for (int m = 0; m < size; ++m) {
+    if (!(c->label->chord.omitted >> (unsigned)m & 1U)) {
+      member_name(c, m, name);
+      --left;
+      qf_text_addf(&text, "%s%s", name, left > 1 ? ", " : (left == 1 ? " and " : ""));
+    }
+  }
+
+  const char* const kind = qf_chord_kind_name(c->entry->kind);
+
+  member_name(c, 0, name);
+  qf_text_addf(&text, " %s %s %s on %s%s.", is_one ? "stands for" : "make", qf_word_article(kind),
+               kind, name, places[c->link->inversion]);
+  add_reason(c->label, QF_REASON_NOTES, &text);
+}
+
+static void
+explain_omissions(const Case* const c)
+{
+  static const char* const members[] = {"root", "third", "fifth", "seventh", "ninth"};
+
+  for (int m = 1; m < qf_chord_kind_size(c->entry->kind); ++m) {
+    QfText text = {0};
+    char   name[NAME_SIZE];
+
+    if (!(c->label->chord.omitted >> (unsigned)m & 1U)) {
+      continue;
+    }
+    member_name(c, m, name);
+    qf_text_addf(&text, "The %s, %s, is left out; %s.", members[m], name,
+                 m == 1 ? "major or minor is taken from the key and the neighbours"
+                        : "the chord is plain without it");
+    add_reason(c->label, QF_REASON_OMISSION, &text);
+  }
+}
+
+// Notes outside the chord
+
+static bool
+is_member(const Case* const c, const QfPitch pitch)
+{
+  const int fifths = qf_note_name_fifths(qf_pitch_name(pitch));
+
+  for (int m = 0; m < qf_chord_kind_size(c->entry->kind); ++m) {
+    if (c->link->root + qf_member_fifths(c->entry->kind, m) == fifths) {
+      return true;
+    }
+  }
+  return false;
+}
+
+static bool
+is_listed(const QfLabel* const label, const uint32_t id)
+{
+  for (size_t i = 0; i < label->n_foreign; ++i) {
+    if (label->foreign[i] == id) {
+      return true;
+    }
+  }
+  return false;
+}
+
+static void
+explain_foreign(const Case* const c, const QfSounding* const note, const QfForeignKind kind)
+{
+  const char* const word = qf_foreign_kind_name(kind);
+  QfText            text = {0};
+  char              name[NAME_SIZE];
+  char              voice[QF_NAME_SIZE + 8];
+
+  qf_word_note(qf_pitch_name(note->pitch), name, sizeof(name));
+  voice_name(c, note->voice, voice, sizeof(voice));
+  if (kind == QF_FOREIGN_FREE) {
+    qf_text_addf(&text, "%s in %s does not belong to the chord and is left free.", name, voice);
+  } else {
+    qf_text_addf(&text, "%s in %s does not belong to the chord: %s %s.", name, voice,
+                 qf_word_article(word), word);
+  }
+  add_reason(c->label, QF_REASON_FOREIGN, &text);
+}
+
+static void
+list_foreign(const Case* const c, const size_t column)
+{
+  const QfPassage* const passage = &c->labelling->passage;
+  const size_t           s       = passage->columns[column].slice;
+  const QfSlice* const   slice   = &passage->slices.slices[s];
+
+  for (size_t i = 0; i < slice->n_notes; ++i) {
+    const QfSounding* const    note    = &slice->notes[i];
+    const QfNoteContext* const context = &passage->contexts[s * QF_MAX_VOICES + i];
+
+    if (is_member(c, note->pitch) || is_listed(c->label, note->id)) {
+      continue;
+    }
+    if (c->label->n_foreign < MAX_FOREIGN_REASONS) {
+      explain_foreign(c, note, note->is_struck ? context->if_struck : context->if_held);
+    }
+    if (c->label->n_foreign < QF_LABEL_MAX_FOREIGN) {
+      c->label->foreign[c->label->n_foreign++] = note->id;
+    }
+  }
+}
+
+// Where its notes should go
+
+/// Notes of a name in the last column of the link, and the column of the next link
+static const QfSlice*
+last_slice(const Case* const c)
+{
+  const QfPassage* const passage = &c->labelling->passage;
+
+  return &passage->slices.slices[passage->columns[c->link->span.end - 1].slice];
+}
+
+/**
+   Say whether a tone goes where it should in its own voice.
+
+   @param fifths The tone.
+   @param goal Where it should go.
+   @param chained Where it goes in a chain of sevenths, or the goal again.
+*/
+static void
+add_motion(const Case* const c,
+           const int         fifths,
+           const int         goal,
+           const int         chained,
+           QfText* const     text)
+{
+  const QfSlice* const slice = last_slice(c);
+  const QfScore* const score = c->labelling->passage.score;
+
+  for (size_t i = 0; i < slice->n_notes; ++i) {
+    const QfSounding* const note = &slice->notes[i];
+    const QfTime            end  = qf_time_add(note->start, note->duration);
+    char                    voice[QF_NAME_SIZE + 8];
+    char                    name[NAME_SIZE];
+
+    if (qf_note_name_fifths(qf_pitch_name(note->pitch)) != fifths) {
+      continue;
+    }
+
+    const QfNote* const next = qf_score_note_at(score, note->voice, end);
+
+    voice_name(c, note->voice, voice, sizeof(voice));
+    if (!next) {
+      qf_text_addf(text, ", but %s falls silent", voice);
+      return;
+    }
+
+    const int came = qf_note_name_fifths(qf_pitch_name(next->pitch));
+
+    qf_word_note(qf_pitch_name(next->pitch), name, sizeof(name));
+    if (came == goal) {
+      qf_text_addf(text, ", and does in %s", voice);
+    } else if (came == chained) {
+      qf_text_addf(text, ", but slides to %s in %s, as in a chain of sevenths", name, voice);
+    } else {
+      qf_text_addf(text, ", but goes to %s in %s", name, voice);
+    }
+    return;
+  }
+}
+
+static void
+explain_leading_tone(const Case* const c)
+{
+  const int  leading = c->link->dominant + 4;
+  const bool applied = c->entry->role == QF_ROLE_APPLIED;
+  QfText     text    = {0};
+  char       name[NAME_SIZE];
+  char       goal[NAME_SIZE];
+
+  fifths_name(leading, name);
+  fifths_name(c->link->target, goal);
+  qf_text_addf(&text, "%s is the %sleading tone of %s: it should rise to %s", name,
+               applied ? "applied " : "", goal, goal);
+  // In a chain the leading tone falls a semitone to the seventh of the next dominant.
+  add_motion(c, leading, c->link->target, leading - 7, &text);
+  qf_text_add(&text, ".");
+  add_reason(c->label, QF_REASON_LEADING, &text);
+}
+
+static void
+explain_seventh(const Case* const c)
+{
+  const int seventh = c->link->root + qf_member_fifths(c->entry->kind, 3);
+  QfText    text    = {0};
+  char      name[NAME_SIZE];
+
+  // A step down is five fifths up (a semitone) or two down (a whole step): the scale decides.
+  const int whole    = seventh - 2;
+  const int semitone = seventh + 5;
+  int       goal     = whole;
+
+  if (c->index + 1 < c->labels->n_links) {
+    const Case next = {
+      c->labelling, c->labels, c->index + 1, c->link + 1, qf_link_entry(c->labelling, c->link + 1),
+      NULL};
+
+    if (next.link->span.entry != QF_ENTRY_UNKNOWN) {
+      QfNoteName note = {0, 0};
+
+      qf_note_name_from_fifths(semitone, &note);
+      const QfPitch pitch = {note.letter, note.alter, 4};
+
+      goal = is_member(&next, pitch) ? semitone : whole;
+    }
+  }
+
+  fifths_name(seventh, name);
+  qf_text_addf(&text, "%s is the seventh: it should fall a step", name);
+  add_motion(c, seventh, goal, goal == whole ? semitone : whole, &text);
+  qf_text_add(&text, ".");
+  add_reason(c->label, QF_REASON_SEVENTH, &text);
+}
+
+static void
+explain_resolution(const Case* const c)
+{
+  static const char* const formats[] = {
+    [QF_RESOLUTION_NONE]      = "",
+    [QF_RESOLUTION_KEPT]      = "A chord on %s is expected, and follows.",
+    [QF_RESOLUTION_CHAINED]   = "A chord on %s is expected; it follows as another dominant.",
+    [QF_RESOLUTION_DEFLECTED] = "A chord on %s is expected; another dominant follows instead.",
+    [QF_RESOLUTION_DECEPTIVE] = "A chord on %s is expected, but something else follows.",
+    [QF_RESOLUTION_PROLONGED] = "A chord on %s is expected; first the same function goes on.",
+    [QF_RESOLUTION_OPEN]      = "A chord on %s is expected, but nothing follows.",
+  };
+
+  const char* const format = formats[c->label->resolution];
+  const char* const hole   = strstr(format, "%s");
+  QfText            text   = {0};
+  char              name[NAME_SIZE];
+
+  if (!hole) {
+    return;
+  }
+  qf_word_note(c->label->expected_root, name, sizeof(name));
+  qf_text_add_bytes(&text, format, (size_t)(hole - format));
+  qf_text_add(&text, name);
+  qf_text_add(&text, hole + 2);
+  add_reason(c->label, QF_REASON_RESOLUTION, &text);
+}
+
+// Neighbours and key
+
+static void
+explain_context(const Case* const c)
+{
+  QfText text = {0};
+
+  if (c->entry->role == QF_ROLE_CADENTIAL) {
+    qf_text_add(&text, "The six-four stands on the dominant's bass and leads into the dominant.");
+    add_reason(c->label, QF_REASON_CONTEXT, &text);
+  }
+
+  for (size_t i = 0; i < c->labels->n_chains; ++i) {
+    const QfChain* const chain = &c->labels->chains[i];
+
+    if (chain->first <= c->index && c->index <= chain->goal) {
+      qf_text_addf(&text, "Part of a chain: %c%s.", chain->name[0] - 'A' + 'a', chain->name + 1);
+      add_reason(c->label, QF_REASON_CONTEXT, &text);
+      return;
+    }
+  }
+}
+
+/// First and last link of the stretch in one key around a link
+static QfKeySpan
+stretch_of(const Case* const c)
+{
+  for (size_t i = 0; i < c->labels->n_key_spans; ++i) {
+    if (c->labels->key_spans[i].first <= c->index && c->index <= c->labels->key_spans[i].last) {
+      return c->labels->key_spans[i];
+    }
+  }
+  return (QfKeySpan){c->index, c->index, c->label->key};
+}
+
+/// Index of a dominant that resolves to the tonic within a stretch, or SIZE_MAX
+static size_t
+cadence_in(const Case* const c, const QfKeySpan stretch)
+{
+  for (size_t i = stretch.first; i < stretch.last; ++i) {
+    const QfLink* const link = &c->labels->links[i];
+
+    if (qf_link_entry(c->labelling, link)->role == QF_ROLE_DOMINANT &&
+        qf_link_entry(c->labelling, link + 1)->role == QF_ROLE_TONIC) {
+      return i;
+    }
+  }
+  return SIZE_MAX;
+}
+
+static void
+explain_key(const Case* const c)
+{
+  const bool      is_home = qf_key_equals(c->label->key, c->labels->key);
+  const QfKeySpan stretch = stretch_of(c);
+  const size_t    cadence = cadence_in(c, stretch);
+  QfText          text    = {0};
+  char            key[16];
+  char            place[48];
+
+  qf_key_write(c->label->key, key, sizeof(key));
+  if (is_home && c->labelling->options.has_key) {
+    qf_text_addf(&text, "The key is declared: %s.", key);
+  } else if (cadence != SIZE_MAX) {
+    qf_score_write_place(c->labelling->passage.score, c->labels->labels[cadence].start, place,
+                         sizeof(place));
+    qf_text_addf(&text, "The key is %s: its dominant leads to its tonic at %s.", key, place);
+  } else {
+    qf_text_addf(&text, "The key is %s: the chords around fit it best.", key);
+  }
+  add_reason(c->label, QF_REASON_KEY, &text);
+}
+
+static void
+explain_unknown(const Case* const c)
+{
+  const QfSpan span = c->link->span;
+  uint64_t     mask = 0;
+  QfText       text = {0};
+  char         names[160];
+
+  for (size_t i = span.first; i < span.end; ++i) {
+    mask |= c->labelling->passage.columns[i].mask;
+  }
+
+  qf_word_notes_of_mask(mask, names, sizeof(names));
+  if (__builtin_popcountll(mask) == 1) {
+    qf_text_addf(&text, "Only %s sounds: a chord needs at least two different notes.", names);
+  } else {
+    qf_text_addf(&text, "No chord explains %s together.", names);
+  }
+  add_reason(c->label, QF_REASON_NOTES, &text);
+}
+
+void
+qf_link_explain(const QfLabelling* const labelling, QfLabels* const labels, const size_t index)
+{
+  const QfLink* const link = &labels->links[index];
+  const Case          c    = {
+                labelling, labels, index, link, qf_link_entry(labelling, link), &labels->labels[index]};
+  QfText text = {0};
+
+  if (!c.label->is_known) {
+    explain_unknown(&c);
+    return;
+  }
+
+  if (c.label->is_pinned) {
+    qf_text_add(&text, "You fixed this reading.");
+    add_reason(c.label, QF_REASON_PINNED, &text);
+  }
+
+  explain_notes(&c);
+  explain_omissions(&c);
+  if (link->is_dominant) {
+    explain_leading_tone(&c);
+  }
+  if (link->is_dominant && qf_chord_kind_has_seventh(c.entry->kind)) {
+    explain_seventh(&c);
+  }
+  explain_resolution(&c);
+  for (size_t column = link->span.first; column < link->span.end; ++column) {
+    list_foreign(&c, column);
+  }
+  explain_context(&c);
+  explain_key(&c);
+}

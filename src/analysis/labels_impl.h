@@ -1,0 +1,66 @@
+// SPDX-License-Identifier: MIT
+#ifndef QUINTFALL_ANALYSIS_LABELS_IMPL_H
+#define QUINTFALL_ANALYSIS_LABELS_IMPL_H
+
+#include "search.h"
+
+#include "quintfall/label.h"
+
+/// What lies behind a link; parallel to the labels
+typedef struct {
+  QfSpan span;
+  int    inversion;
+  int    root;        ///< Fifths above C
+  bool   is_dominant; ///< Leads somewhere: dominant role, or a dominant seventh on any degree
+  int    target;      ///< Fifths above C: the root it points at
+  int    dominant;    ///< Fifths above C: the dominant it is or stands for
+  bool   is_after_rest;
+} QfLink;
+
+struct QfLabelsImpl {
+  QfKey      key;
+  QfLabel*   labels;
+  QfLink*    links;
+  size_t     n_links;
+  QfChain*   chains;
+  size_t     n_chains;
+  QfKeySpan* key_spans;
+  size_t     n_key_spans;
+};
+
+/// All that the parts of the labelling share
+typedef struct {
+  QfPassage      passage;
+  QfVocabulary*  vocabularies; ///< By mode
+  QfSearchGivens givens;
+  QfLabelOptions options;
+} QfLabelling;
+
+const QfEntry*
+qf_link_entry(const QfLabelling* labelling, const QfLink* link);
+
+/// Fifths of a root, twelve to the circle: equal for the same sounding root
+bool
+qf_roots_sound_alike(int a, int b);
+
+/// Cut the path into links
+QfStatus
+qf_links_of_path(const QfLabelling* labelling, const QfPath* path, QfLabels* labels);
+
+/// Set resolution, expected root and motion of every link
+void
+qf_links_resolve(const QfLabelling* labelling, QfLabels* labels);
+
+/// Find chains of applied dominants and runs of fifths
+QfStatus
+qf_links_chain(const QfLabelling* labelling, QfLabels* labels);
+
+/// Set the next-best readings and the sureness of a link
+void
+qf_link_compare(const QfLabelling* labelling, QfLabels* labels, size_t index);
+
+/// Set the foreign notes and the reasons of a link
+void
+qf_link_explain(const QfLabelling* labelling, QfLabels* labels, size_t index);
+
+#endif // QUINTFALL_ANALYSIS_LABELS_IMPL_H

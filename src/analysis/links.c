@@ -1,0 +1,256 @@
+// SPDX-License-Identifier: MIT
+#include "labels_impl.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+const QfEntry*
+qf_link_entry(const QfLabelling* const labelling, const QfLink* const link)
+{
+  return &labelling->vocabularies[link->span.key % 2].entries[link->span.entry];
+}
+
+bool
+qf_roots_sound_alike(const int a, const int b)
+{
+  return (a - b) % 12 == 0;
+}
+
+static int
+tonic_fifths(const size_t key)
+{
+  return qf_note_name_fifths(qf_key_of_index(key).tonic);
+}
+
+static bool
+is_pinned_at(const QfLabelling* const labelling, const size_t column)
+{
+  return labelling->givens.pinned_keys[column] != QF_N_KEYS;
+}
+
+static int
+member_at_bass(const QfLabelling* const labelling, const QfLink* const link, const size_t column)
+{
+  const QfEntry* const entry = qf_link_entry(labelling, link);
+  const int            bass  = labelling->passage.columns[column].bass;
+
+  if (link->span.entry == QF_ENTRY_UNKNOWN) {
+    return -1;
+  }
+  for (int m = 0; m < qf_chord_kind_size(entry->kind); ++m) {
+    if (link->root + qf_member_fifths(entry->kind, m) == bass) {
+      return m;
+    }
+  }
+  return -1;
+}
+
+/// Inversion of a link that begins at a column: the first bass that belongs to the chord
+static int
+inversion_from(const QfLabelling* const labelling, const QfLink* const link)
+{
+  for (size_t c = link->span.first; c < link->span.end; ++c) {
+    const int member = member_at_bass(labelling, link, c);
+
+    if (member >= 0) {
+      return member;
+    }
+  }
+  return 0;
+}
+
+static bool
+may_join(const QfLink* const a, const QfLink* const b)
+{
+  return a->span.key == b->span.key && a->span.entry == b->span.entry &&
+         (a->inversion == b->inversion || a->span.entry == QF_ENTRY_UNKNOWN) && !b->is_after_rest;
+}
+
+static void
+append(const QfLabelling* const labelling, QfLabels* const labels, QfLink link)
+{
+  QfLink* const last = labels->n_links ? &labels->links[labels->n_links - 1] : NULL;
+
+  link.inversion = inversion_from(labelling, &link);
+  if (last && !is_pinned_at(labelling, link.span.first) && may_join(last, &link)) {
+    last->span.end = link.span.end;
+  } else {
+    labels->links[labels->n_links++] = link;
+  }
+}
+
+/// Cut one span wherever the bass goes to another member, or a rest comes between
+static void
+append_span(const QfLabelling* const labelling, QfLabels* const labels, const QfSpan span)
+{
+  const QfColumn* const columns = labelling->passage.columns;
+  QfLink                link    = {.span = span};
+
+  link.root =
+    tonic_fifths(span.key) + labelling->vocabularies[span.key % 2].entries[span.entry].root;
+  link.is_after_rest = columns[span.first].is_after_rest;
+  link.inversion     = inversion_from(labelling, &link);
+
+  for (size_t c = span.first + 1; c < span.end; ++c) {
+    const int  member    = member_at_bass(labelling, &link, c);
+    const bool is_turned = member >= 0 && member != link.inversion;
+
+    if (is_turned || columns[c].is_after_rest) {
+      QfLink head = link;
+
+      head.span.end = c;
+      append(labelling, labels, head);
+      link.span.first    = c;
+      link.inversion     = member >= 0 ? member : link.inversion;
+      link.is_after_rest = columns[c].is_after_rest;
+    }
+  }
+
+  append(labelling, labels, link);
+}
+
+static int
+level_of(const QfLabelling* const labelling, const QfLink* const link)
+{
+  const size_t slice = labelling->passage.columns[link->span.first].slice;
+
+  return qf_score_level_at(labelling->passage.score, labelling->passage.slices.slices[slice].start);
+}
+
+/// Entry of the same chord with another role, or #QF_ENTRY_UNKNOWN
+static size_t
+homonym_with_role(const QfLabelling* const labelling, const QfLink* const link, const QfRole role)
+{
+  const QfVocabulary* const vocabulary = &labelling->vocabularies[link->span.key % 2];
+  const QfEntry* const      entry      = &vocabulary->entries[link->span.entry];
+
+  for (const uint16_t* e = qf_vocabulary_find(vocabulary, entry->root, entry->kind); *e; ++e) {
+    if (vocabulary->entries[*e].role == role) {
+      return *e;
+    }
+  }
+  return QF_ENTRY_UNKNOWN;
+}
+
+/**
+   Decide between the tonic's six-four and the cadential one.
+
+   A tonic six-four that leads to the dominant in root position from a place
+   not weaker than the dominant's is cadential. Rule: common practice.
+*/
+static void
+settle_six_four(const QfLabelling* const labelling, QfLabels* const labels, const size_t i)
+{
+  QfLink* const        link  = &labels->links[i];
+  const QfLink* const  next  = i + 1 < labels->n_links ? link + 1 : NULL;
+  const QfEntry* const entry = qf_link_entry(labelling, link);
+  const QfEntry* const after = next ? qf_link_entry(labelling, next) : NULL;
+
+  const bool is_dominant_next = next && !next->is_after_rest && next->span.key == link->span.key &&
+                                after->role == QF_ROLE_DOMINANT && after->root == 1 &&
+                                next->inversion == 0;
+  const bool is_cadential =
+    is_dominant_next && level_of(labelling, link) <= level_of(labelling, next);
+
+  const bool is_tonic = entry->role == QF_ROLE_TONIC && link->inversion == 2;
+
+  if (is_pinned_at(labelling, link->span.first) ||
+      (!is_tonic && entry->role != QF_ROLE_CADENTIAL) ||
+      is_cadential == (entry->role == QF_ROLE_CADENTIAL)) {
+    return;
+  }
+
+  const size_t other =
+    homonym_with_role(labelling, link, is_cadential ? QF_ROLE_CADENTIAL : QF_ROLE_TONIC);
+
+  link->span.entry = other == QF_ENTRY_UNKNOWN ? link->span.entry : other;
+}
+
+static void
+describe_function(const QfLabelling* const labelling, QfLink* const link)
+{
+  const QfEntry* const entry = qf_link_entry(labelling, link);
+  const int            tonic = tonic_fifths(link->span.key);
+
+  switch (entry->role) {
+    case QF_ROLE_UNKNOWN:
+      return;
+    case QF_ROLE_DOMINANT:
+    case QF_ROLE_APPLIED:
+      link->is_dominant = true;
+      link->dominant    = tonic + entry->dominant;
+      link->target      = tonic + entry->target;
+      return;
+    default:
+      link->is_dominant = qf_chord_kind_is_dominant(entry->kind);
+      link->dominant    = link->root;
+      link->target      = link->root - 1;
+  }
+}
+
+static unsigned
+omitted_members(const QfLabelling* const labelling, const QfLink* const link)
+{
+  const QfEntry* const entry = qf_link_entry(labelling, link);
+  const QfFit          fit =
+    qf_fit_of(&labelling->passage, link->span.first, link->span.end, link->root, entry->kind);
+  const unsigned all = (1U << (unsigned)qf_chord_kind_size(entry->kind)) - 1U;
+
+  return all & ~fit.present;
+}
+
+static void
+fill_label(const QfLabelling* const labelling, const QfLink* const link, QfLabel* const label)
+{
+  const QfPassage* const passage = &labelling->passage;
+  const QfEntry* const   entry   = qf_link_entry(labelling, link);
+  const size_t           first   = passage->columns[link->span.first].slice;
+  const size_t           last    = passage->columns[link->span.end - 1].slice;
+
+  label->start     = passage->slices.slices[first].start;
+  label->end       = passage->slices.slices[last].end;
+  label->key       = qf_key_of_index(link->span.key);
+  label->is_known  = link->span.entry != QF_ENTRY_UNKNOWN;
+  label->is_pinned = label->is_known && is_pinned_at(labelling, link->span.first);
+  if (!label->is_known) {
+    return;
+  }
+
+  label->numeral           = entry->numeral;
+  label->numeral.inversion = (int8_t)link->inversion;
+  label->chord.kind        = entry->kind;
+  label->chord.inversion   = (int8_t)link->inversion;
+  label->chord.omitted     = (uint8_t)omitted_members(labelling, link);
+  qf_note_name_from_fifths(link->root, &label->chord.root);
+}
+
+QfStatus
+qf_links_of_path(const QfLabelling* const labelling,
+                 const QfPath* const      path,
+                 QfLabels* const          labels)
+{
+  const size_t n = labelling->passage.n_columns + 1;
+
+  labels->links = (QfLink*)calloc(n, sizeof(QfLink));
+  if (!labels->links) {
+    return QF_ERR_NO_MEM;
+  }
+
+  for (size_t i = 0; i < path->n_spans; ++i) {
+    append_span(labelling, labels, path->spans[i]);
+  }
+
+  labels->labels = (QfLabel*)calloc(labels->n_links + 1, sizeof(QfLabel));
+  if (!labels->labels) {
+    return QF_ERR_NO_MEM;
+  }
+
+  for (size_t i = labels->n_links; i > 0; --i) {
+    settle_six_four(labelling, labels, i - 1);
+  }
+  for (size_t i = 0; i < labels->n_links; ++i) {
+    describe_function(labelling, &labels->links[i]);
+    fill_label(labelling, &labels->links[i], &labels->labels[i]);
+  }
+  return QF_OK;
+}

@@ -1,0 +1,136 @@
+// SPDX-License-Identifier: MIT
+#include "nonchord.h"
+
+#include <stdlib.h>
+
+/// How a voice goes from one note to the next
+typedef enum { MOVE_NONE, MOVE_SAME, MOVE_UP, MOVE_DOWN, MOVE_LEAP, N_MOVES } Move;
+
+// Rows: how the note is entered; columns: how it is left. Rule: common practice.
+static const uint8_t struck_kinds[N_MOVES][N_MOVES] = {
+  [MOVE_NONE] = {QF_FOREIGN_FREE, QF_FOREIGN_FREE, QF_FOREIGN_APPOGGIATURA, QF_FOREIGN_APPOGGIATURA,
+                 QF_FOREIGN_FREE},
+  [MOVE_SAME] = {QF_FOREIGN_FREE, QF_FOREIGN_PEDAL, QF_FOREIGN_RETARDATION, QF_FOREIGN_SUSPENSION,
+                 QF_FOREIGN_FREE},
+  [MOVE_UP] = {QF_FOREIGN_ESCAPE, QF_FOREIGN_ANTICIPATION, QF_FOREIGN_PASSING, QF_FOREIGN_NEIGHBOUR,
+               QF_FOREIGN_ESCAPE},
+  [MOVE_DOWN] = {QF_FOREIGN_ESCAPE, QF_FOREIGN_ANTICIPATION, QF_FOREIGN_NEIGHBOUR,
+                 QF_FOREIGN_PASSING, QF_FOREIGN_ESCAPE},
+  [MOVE_LEAP] = {QF_FOREIGN_FREE, QF_FOREIGN_FREE, QF_FOREIGN_APPOGGIATURA, QF_FOREIGN_APPOGGIATURA,
+                 QF_FOREIGN_FREE},
+};
+
+static const uint8_t held_kinds[N_MOVES] = {
+  [MOVE_NONE] = QF_FOREIGN_PEDAL,     [MOVE_SAME] = QF_FOREIGN_PEDAL,
+  [MOVE_UP] = QF_FOREIGN_RETARDATION, [MOVE_DOWN] = QF_FOREIGN_SUSPENSION,
+  [MOVE_LEAP] = QF_FOREIGN_FREE,
+};
+
+static Move
+move_between(const QfNote* const a, const QfNote* const b)
+{
+  if (!a || !b || qf_time_compare(qf_time_add(a->start, a->duration), b->start) != 0) {
+    return MOVE_NONE;
+  }
+
+  const QfInterval interval = qf_interval_between(a->pitch, b->pitch);
+
+  if (interval.steps == 0 && interval.semitones == 0) {
+    return MOVE_SAME;
+  }
+  if (abs(interval.steps) > 1 || abs(interval.semitones) > 3) {
+    return MOVE_LEAP;
+  }
+  return interval.semitones > 0 ? MOVE_UP : MOVE_DOWN;
+}
+
+int
+qf_score_level_at(const QfScore* const score, const QfTime time)
+{
+  if (!qf_score_n_bars(score)) {
+    return 0;
+  }
+
+  const QfBar* const bar = qf_score_get_bar(score, qf_score_bar_at(score, time));
+
+  return qf_metre_level(bar->metre, qf_time_add(bar->offset, qf_time_sub(time, bar->start)));
+}
+
+static QfNoteContext
+context_of(const QfScore* const score, const size_t voice, const size_t index)
+{
+  const size_t        n    = qf_score_n_notes(score, voice);
+  const QfNote* const note = qf_score_get_note(score, voice, index);
+  const QfNote* const prev = index ? qf_score_get_note(score, voice, index - 1) : NULL;
+  const QfNote* const next = index + 1 < n ? qf_score_get_note(score, voice, index + 1) : NULL;
+  const Move          in   = move_between(prev, note);
+  const Move          out  = move_between(note, next);
+  const int           here = qf_score_level_at(score, note->start);
+
+  QfNoteContext context = {
+    .if_struck = (QfForeignKind)struck_kinds[in][out],
+    .if_held   = (QfForeignKind)held_kinds[out],
+    .is_weak   = here >= 3 || (next && here > qf_score_level_at(score, next->start)),
+    .next      = next ? next->id : QF_NO_NOTE,
+  };
+
+  return context;
+}
+
+QfStatus
+qf_note_contexts_of(const QfScore* const  score,
+                    const QfSlices* const slices,
+                    QfNoteContext** const result)
+{
+  const size_t         n        = slices->n_slices * QF_MAX_VOICES;
+  QfNoteContext* const contexts = (QfNoteContext*)calloc(n ? n : 1, sizeof(QfNoteContext));
+
+  if (!contexts) {
+    return QF_ERR_NO_MEM;
+  }
+
+  size_t        cursors[QF_MAX_VOICES] = {0};
+  bool          is_set[QF_MAX_VOICES]  = {false};
+  QfNoteContext latest[QF_MAX_VOICES];
+
+  for (size_t s = 0; s < slices->n_slices; ++s) {
+    const QfSlice* const slice = &slices->slices[s];
+
+    for (size_t i = 0; i < slice->n_notes; ++i) {
+      const size_t voice  = slice->notes[i].voice;
+      size_t       cursor = cursors[voice];
+
+      while (qf_score_get_note(score, voice, cursor)->id != slice->notes[i].id) {
+        ++cursor;
+      }
+      if (!is_set[voice] || cursor != cursors[voice]) {
+        latest[voice]  = context_of(score, voice, cursor);
+        cursors[voice] = cursor;
+        is_set[voice]  = true;
+      }
+
+      contexts[s * QF_MAX_VOICES + i] = latest[voice];
+    }
+  }
+
+  *result = contexts;
+  return QF_OK;
+}
+
+const char*
+qf_foreign_kind_name(const QfForeignKind kind)
+{
+  static const char* const names[QF_FOREIGN_N_KINDS] = {
+    [QF_FOREIGN_PASSING]      = "passing note",
+    [QF_FOREIGN_NEIGHBOUR]    = "neighbour note",
+    [QF_FOREIGN_SUSPENSION]   = "suspension",
+    [QF_FOREIGN_RETARDATION]  = "retardation",
+    [QF_FOREIGN_ANTICIPATION] = "anticipation",
+    [QF_FOREIGN_APPOGGIATURA] = "appoggiatura",
+    [QF_FOREIGN_ESCAPE]       = "escape note",
+    [QF_FOREIGN_PEDAL]        = "held note",
+    [QF_FOREIGN_FREE]         = "free note",
+  };
+
+  return names[kind];
+}

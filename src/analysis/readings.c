@@ -1,0 +1,282 @@
+// SPDX-License-Identifier: MIT
+#include "labels_impl.h"
+#include "weights.h"
+#include "words.h"
+
+#include "quintfall/text.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+enum {
+  MAX_FOREIGN_NAMES = 2, // A reading with more notes outside its chord is not worth naming
+};
+
+typedef struct {
+  QfSpan span;
+  float  cost;
+} Other;
+
+typedef struct {
+  Other  others[QF_LABEL_MAX_READINGS];
+  size_t n_others;
+} Ranking;
+
+static float
+cost_in_place(const QfLabelling* const labelling,
+              const QfLabels* const    labels,
+              const size_t             index,
+              const QfSpan             span)
+{
+  const QfPassage* const      passage = &labelling->passage;
+  const QfSearchGivens* const givens  = &labelling->givens;
+  const QfSpan* const         before  = index ? &labels->links[index - 1].span : NULL;
+  const bool                  is_last = index + 1 == labels->n_links;
+  const QfEntry* const        entry   = &labelling->vocabularies[span.key % 2].entries[span.entry];
+
+  return qf_link_cost(passage, givens, before, span) + qf_span_cost(passage, givens, span) +
+         (is_last ? qf_weight_last(entry)
+                  : qf_link_cost(passage, givens, &span, labels->links[index + 1].span));
+}
+
+static void
+rank(Ranking* const ranking, const Other other)
+{
+  size_t i = ranking->n_others;
+
+  if (i == QF_LABEL_MAX_READINGS && ranking->others[i - 1].cost <= other.cost) {
+    return;
+  }
+  i = i < QF_LABEL_MAX_READINGS ? ranking->n_others++ : i - 1;
+  for (; i > 0 && ranking->others[i - 1].cost > other.cost; --i) {
+    ranking->others[i] = ranking->others[i - 1];
+  }
+  ranking->others[i] = other;
+}
+
+static uint64_t
+sounding_mask(const QfPassage* const passage, const QfSpan span)
+{
+  uint64_t mask = 0;
+
+  for (size_t c = span.first; c < span.end; ++c) {
+    mask |= passage->columns[c].mask;
+  }
+  return mask;
+}
+
+static uint64_t
+chord_mask(const int root, const QfChordKind kind)
+{
+  uint64_t mask = 0;
+
+  for (int m = 0; m < qf_chord_kind_size(kind); ++m) {
+    mask |= qf_note_bit(root + qf_member_fifths(kind, m));
+  }
+  return mask;
+}
+
+static int
+tonic_fifths(const size_t key)
+{
+  return qf_note_name_fifths(qf_key_of_index(key).tonic);
+}
+
+static void
+rank_chord(const QfLabelling* const labelling,
+           const QfLabels* const    labels,
+           const size_t             index,
+           const size_t             key,
+           const int                root,
+           const QfChordKind        kind,
+           Ranking* const           ranking)
+{
+  const QfVocabulary* const vocabulary = &labelling->vocabularies[key % 2];
+  QfSpan                    span       = labels->links[index].span;
+  const QfSpan              chosen     = span;
+
+  span.key = key;
+  for (const uint16_t* e = qf_vocabulary_find(vocabulary, root - tonic_fifths(key), kind); *e;
+       ++e) {
+    span.entry = *e;
+    if (span.key == chosen.key && span.entry == chosen.entry) {
+      continue;
+    }
+
+    const float cost = cost_in_place(labelling, labels, index, span);
+
+    if (cost < QF_WEIGHT_NEVER / 2) {
+      rank(ranking, (Other){span, cost});
+    }
+  }
+}
+
+/// Keys worth a reading: the link's own, its neighbours', and the dominant's and relative's
+static size_t
+keys_to_try(const QfLabelling* const labelling,
+            const QfLabels* const    labels,
+            const size_t             index,
+            size_t                   keys[6])
+{
+  const size_t own          = labels->links[index].span.key;
+  const size_t candidates[] = {
+    index ? labels->links[index - 1].span.key : own,
+    index + 1 < labels->n_links ? labels->links[index + 1].span.key : own,
+    own ^ 1U,
+    own + 2,
+    own - 2,
+  };
+  size_t n = 0;
+
+  keys[n++] = own;
+  for (size_t i = 0; i < sizeof(candidates) / sizeof(candidates[0]); ++i) {
+    bool is_new = candidates[i] < QF_N_KEYS && labelling->options.may_modulate;
+
+    for (size_t k = 0; k < n; ++k) {
+      is_new = is_new && keys[k] != candidates[i];
+    }
+    if (is_new) {
+      keys[n++] = candidates[i];
+    }
+  }
+  return n;
+}
+
+static void
+rank_all(const QfLabelling* const labelling,
+         const QfLabels* const    labels,
+         const size_t             index,
+         Ranking* const           ranking)
+{
+  const QfSpan   span  = labels->links[index].span;
+  const uint64_t heard = sounding_mask(&labelling->passage, span);
+  size_t         keys[6];
+  const size_t   n_keys = keys_to_try(labelling, labels, index, keys);
+
+  for (int bit = 0; bit < 64; ++bit) {
+    for (int kind = 0; (heard >> (unsigned)bit & 1U) && kind < QF_CHORD_N_KINDS; ++kind) {
+      const int      root    = bit + QF_FIFTHS_OF_LOWEST;
+      const uint64_t mask    = chord_mask(root, (QfChordKind)kind);
+      const int      outside = __builtin_popcountll(heard & ~mask);
+
+      if (outside > MAX_FOREIGN_NAMES || __builtin_popcountll(heard & mask) < 2) {
+        continue;
+      }
+      for (size_t k = 0; k < n_keys; ++k) {
+        rank_chord(labelling, labels, index, keys[k], root, (QfChordKind)kind, ranking);
+      }
+    }
+  }
+}
+
+/// "; F, to which it points, follows" and the like
+static void
+add_pointing(const QfLabelling* const labelling,
+             const QfLabels* const    labels,
+             const size_t             index,
+             const QfSpan             span,
+             QfText* const            text)
+{
+  const QfEntry* const entry   = &labelling->vocabularies[span.key % 2].entries[span.entry];
+  const bool           is_last = index + 1 == labels->n_links;
+  QfNoteName           target  = {0, 0};
+  char                 name[40];
+
+  if ((entry->role != QF_ROLE_DOMINANT && entry->role != QF_ROLE_APPLIED) ||
+      qf_note_name_from_fifths(tonic_fifths(span.key) + entry->target, &target)) {
+    return;
+  }
+
+  qf_word_note(target, name, sizeof(name));
+  const bool comes = !is_last && qf_roots_sound_alike(labels->links[index + 1].root,
+                                                      tonic_fifths(span.key) + entry->target);
+
+  qf_text_addf(text, "; it points to %s, which %s", name, comes ? "follows" : "does not follow");
+}
+
+static void
+write_reason(const QfLabelling* const labelling,
+             const QfLabels* const    labels,
+             const size_t             index,
+             const QfSpan             span,
+             QfReading* const         reading)
+{
+  const QfLink* const  link  = &labels->links[index];
+  const QfEntry* const entry = &labelling->vocabularies[span.key % 2].entries[span.entry];
+  const int            root  = tonic_fifths(span.key) + entry->root;
+  const uint64_t       heard = sounding_mask(&labelling->passage, span);
+  const uint64_t       mask  = chord_mask(root, entry->kind);
+  QfNoteName           name  = {0, 0};
+  QfText               text  = {0};
+  char                 words[120];
+
+  qf_note_name_from_fifths(root, &name);
+  if (link->root == root && qf_link_entry(labelling, link)->kind == entry->kind) {
+    qf_text_add(&text, "The same notes");
+  } else {
+    qf_word_note(name, words, sizeof(words));
+    qf_text_addf(&text, "%s as root of a %s", words, qf_chord_kind_name(entry->kind));
+  }
+  if (span.key != link->span.key) {
+    qf_key_write(qf_key_of_index(span.key), words, sizeof(words));
+    qf_text_addf(&text, " in %s", words);
+  }
+
+  if (heard & ~mask) {
+    qf_word_notes_of_mask(heard & ~mask, words, sizeof(words));
+    qf_text_addf(&text, ", with %s outside the chord", words);
+  }
+  if (mask & ~heard) {
+    qf_word_notes_of_mask(mask & ~heard, words, sizeof(words));
+    qf_text_addf(&text, ", without %s", words);
+  }
+  add_pointing(labelling, labels, index, span, &text);
+  qf_text_add(&text, ".");
+  snprintf(reading->text, sizeof(reading->text), "%s", text.data ? text.data : "");
+  qf_text_free(&text);
+}
+
+static void
+fill_reading(const QfLabelling* const labelling,
+             const QfLabels* const    labels,
+             const size_t             index,
+             const Other              other,
+             const float              chosen,
+             QfReading* const         reading)
+{
+  const QfEntry* const entry =
+    &labelling->vocabularies[other.span.key % 2].entries[other.span.entry];
+  const int   root = tonic_fifths(other.span.key) + entry->root;
+  const QfFit fit =
+    qf_fit_of(&labelling->passage, other.span.first, other.span.end, root, entry->kind);
+  const float worse = other.cost > chosen ? other.cost - chosen : 0.0F;
+
+  reading->key               = qf_key_of_index(other.span.key);
+  reading->numeral           = entry->numeral;
+  reading->numeral.inversion = (int8_t)(fit.bass < 0 ? 0 : fit.bass);
+  reading->score             = exp(-0.5 * (double)worse);
+  write_reason(labelling, labels, index, other.span, reading);
+}
+
+void
+qf_link_compare(const QfLabelling* const labelling, QfLabels* const labels, const size_t index)
+{
+  QfLabel* const label   = &labels->labels[index];
+  Ranking        ranking = {.n_others = 0};
+  double         sum     = 1.0;
+
+  rank_all(labelling, labels, index, &ranking);
+  if (!label->is_known) {
+    return;
+  }
+
+  const float chosen = cost_in_place(labelling, labels, index, labels->links[index].span);
+
+  for (size_t i = 0; i < ranking.n_others; ++i) {
+    fill_reading(labelling, labels, index, ranking.others[i], chosen,
+                 &label->readings[label->n_readings++]);
+    sum += label->readings[i].score;
+  }
+  label->sureness = 1.0 / sum;
+}

@@ -1,0 +1,81 @@
+// SPDX-License-Identifier: MIT
+#ifndef QUINTFALL_ANALYSIS_VOCABULARY_H
+#define QUINTFALL_ANALYSIS_VOCABULARY_H
+
+#include "quintfall/numeral.h"
+
+enum {
+  QF_N_KEYS           = 30,
+  QF_ENTRY_UNKNOWN    = 0, ///< The first entry of every vocabulary: no chord can be named
+  QF_MAX_ENTRIES      = 224,
+  QF_MAX_HOMONYMS     = 6,  ///< Numerals that one chord can have in one key
+  QF_ROOT_SPAN        = 20, ///< Roots lie at most this many fifths from the tonic
+  QF_FIFTHS_OF_LOWEST = -29 ///< F with four flats; bit 0 of a note mask
+};
+
+/// What a numeral does among its neighbours
+typedef enum {
+  QF_ROLE_UNKNOWN,
+  QF_ROLE_TONIC,
+  QF_ROLE_PREDOMINANT,
+  QF_ROLE_DOMINANT,        ///< Points at the tonic
+  QF_ROLE_APPLIED,         ///< Points at another degree
+  QF_ROLE_CADENTIAL,       ///< Six-four that stands for the dominant
+  QF_ROLE_AUGMENTED_SIXTH, ///< Closes in on the dominant
+  QF_ROLE_NEAPOLITAN,
+  QF_ROLE_OTHER,
+} QfRole;
+
+/// One numeral of a mode, whatever its inversion; places are fifths above the tonic
+typedef struct {
+  QfNumeral   numeral; ///< In root position
+  QfChordKind kind;
+  QfRole      role;
+  int         root;
+  int         target;   ///< Of a dominant: the root it points at
+  int         dominant; ///< Of a dominant: the root of the dominant it is or stands for
+  float       prior;    ///< Cost of its being used at all
+} QfEntry;
+
+/// Numerals of one mode, and what it costs to go from one to another
+typedef struct {
+  QfMode   mode;
+  size_t   n_entries;
+  QfEntry  entries[QF_MAX_ENTRIES];
+  float    steps[QF_MAX_ENTRIES][QF_MAX_ENTRIES];
+  bool     has_kind[QF_CHORD_N_KINDS]; ///< Qualities that occur
+  uint16_t homonyms[2 * QF_ROOT_SPAN + 1][QF_CHORD_N_KINDS][QF_MAX_HOMONYMS]; ///< Ends with 0
+} QfVocabulary;
+
+/// Fill in the numerals of a mode
+void
+qf_vocabulary_init(QfVocabulary* vocabulary, QfMode mode);
+
+/// Entry of a numeral, added if it is new; #QF_ENTRY_UNKNOWN if it has no chord or no room is left
+size_t
+qf_vocabulary_add(QfVocabulary* vocabulary, const QfNumeral* numeral);
+
+/// Set the costs of going from one numeral to another, once all numerals are in
+void
+qf_vocabulary_weigh(QfVocabulary* vocabulary);
+
+/// Numerals of a chord whose root lies so many fifths above the tonic; ends with 0, never NULL
+const uint16_t*
+qf_vocabulary_find(const QfVocabulary* vocabulary, int root, QfChordKind kind);
+
+/// Index 0-29 of a key
+size_t
+qf_key_index(QfKey key);
+
+QfKey
+qf_key_of_index(size_t index);
+
+/// Bit of a note in a mask of spelled notes
+uint64_t
+qf_note_bit(int fifths);
+
+/// Place of a chord member above its root, in fifths
+int
+qf_member_fifths(QfChordKind kind, int member);
+
+#endif // QUINTFALL_ANALYSIS_VOCABULARY_H

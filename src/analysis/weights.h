@@ -1,0 +1,70 @@
+// SPDX-License-Identifier: MIT
+#ifndef QUINTFALL_ANALYSIS_WEIGHTS_H
+#define QUINTFALL_ANALYSIS_WEIGHTS_H
+
+#include "nonchord.h"
+#include "vocabulary.h"
+
+/**
+   All costs of the analysis in one place.
+
+   A cost is like a negative logarithm: costs add, less is better, and a
+   difference of one makes a reading some three times less likely. Set by hand
+   after common practice; meant to be replaced by learned ones.
+*/
+
+#define QF_WEIGHT_NEVER 1e9F
+#define QF_WEIGHT_PINNED_WORD 0.0F
+#define QF_WEIGHT_UNKNOWN 6.5F        ///< A span without a name
+#define QF_WEIGHT_UNKNOWN_BEAT 3.0F   ///< ... for each beat
+#define QF_WEIGHT_LONE 3.0F           ///< A span of a single note name, without a chord
+#define QF_WEIGHT_LONE_BEAT 0.5F      ///< ... for each beat
+#define QF_WEIGHT_OUTSIDE_SCALE 0.25F ///< A beat of a note outside the key
+#define QF_WEIGHT_DIRECT_CHANGE 2.5F  ///< A change of key without a chord common to both
+#define QF_WEIGHT_NO_ONSET 3.0F       ///< A chord that begins where no note does
+#define QF_WEIGHT_SOLITARY 1.0F       ///< A chord of which only one note name sounds
+#define QF_WEIGHT_AWAY_BEAT 0.03F     ///< A beat spent outside the declared key
+#define QF_WEIGHT_BEAM 16.0F          ///< What is worse by more than this is given up
+#define QF_WEIGHT_SPAN_BEAM 9.0F      ///< The same among the chords of one span
+
+/// From one numeral to the next of the same key
+float
+qf_weight_step(const QfEntry* from, const QfEntry* to);
+
+/// A passage that begins with a numeral
+float
+qf_weight_first(const QfEntry* entry);
+
+/// A passage that ends with a numeral
+float
+qf_weight_last(const QfEntry* entry);
+
+/// A new chord at a metrical level (qf_metre_level())
+float
+qf_weight_onset(int level);
+
+/// A member that is not sounded; #QF_WEIGHT_NEVER where the chord cannot do without
+float
+qf_weight_missing(QfChordKind kind, unsigned present);
+
+/// A member in the bass, or -1 for a foreign bass
+float
+qf_weight_bass(const QfEntry* entry, int member);
+
+/// A note that does not belong to the chord, for its beginning
+float
+qf_weight_foreign_start(QfForeignKind kind, bool is_weak, float struck_share);
+
+/// The same, for each beat it lasts
+float
+qf_weight_foreign_beat(QfForeignKind kind);
+
+/// Leaving one key for another; `home` is the declared key, or #QF_N_KEYS
+float
+qf_weight_key_change(size_t from, size_t to, size_t home);
+
+/// Beginning in a key, given the signature's key
+float
+qf_weight_signature(size_t key, size_t signature);
+
+#endif // QUINTFALL_ANALYSIS_WEIGHTS_H

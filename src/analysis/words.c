@@ -1,0 +1,135 @@
+// SPDX-License-Identifier: MIT
+#include "words.h"
+#include "vocabulary.h"
+
+#include "quintfall/label.h"
+#include "quintfall/solfege.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+void
+qf_word_note(const QfNoteName note, char* const buffer, const size_t size)
+{
+  qf_note_name_speak(note, QF_NAMING_ENGLISH, buffer, size);
+}
+
+void
+qf_word_notes_of_mask(const uint64_t mask, char* const buffer, const size_t size)
+{
+  int    left   = __builtin_popcountll(mask);
+  size_t length = 0;
+
+  buffer[0] = '\0';
+  for (int bit = 0; bit < 64 && length < size; ++bit) {
+    QfNoteName note = {0, 0};
+    char       name[40];
+
+    if (!(mask >> (unsigned)bit & 1U)) {
+      continue;
+    }
+
+    qf_note_name_from_fifths(bit + QF_FIFTHS_OF_LOWEST, &note);
+    qf_word_note(note, name, sizeof(name));
+    --left;
+    length += (size_t)snprintf(buffer + length, size - length, "%s%s", name,
+                               left > 1 ? ", " : (left == 1 ? " and " : ""));
+  }
+}
+
+const char*
+qf_word_article(const char* const word)
+{
+  return strchr("aeiouAEIOU", word[0]) ? "an" : "a";
+}
+
+bool
+qf_root_motion_is_falling_fifth(const QfInterval motion)
+{
+  const QfInterval simple = qf_interval_simple(motion);
+
+  return simple.steps == 3 && simple.semitones == 5;
+}
+
+void
+qf_root_motion_describe(const QfInterval motion, char* const buffer, const size_t size)
+{
+  // By the ascending interval within an octave; a motion is named by its shorter way.
+  static const char* const names[7] = {
+    [0] = "same root",    [1] = "rising step",   [2] = "rising third", [3] = "falling fifth",
+    [4] = "rising fifth", [5] = "falling third", [6] = "falling step",
+  };
+
+  const QfInterval simple = qf_interval_simple(motion);
+  const int        steps  = ((simple.steps % 7) + 7) % 7;
+  const int        semis  = ((simple.semitones % 12) + 12) % 12;
+  const char*      prefix = "";
+
+  if ((steps == 3 && semis == 6) || (steps == 4 && semis == 8)) {
+    prefix = steps == 3 ? "diminished " : "augmented ";
+  } else if ((steps == 4 && semis == 6) || (steps == 3 && semis == 4)) {
+    prefix = steps == 4 ? "diminished " : "augmented ";
+  }
+  if (steps == 0 && semis != 0) {
+    snprintf(buffer, size, "%s semitone", semis < 6 ? "rising chromatic" : "falling chromatic");
+    return;
+  }
+  snprintf(buffer, size, "%s%s", prefix, names[steps]);
+}
+
+const char*
+qf_resolution_name(const QfResolution resolution)
+{
+  static const char* const names[] = {
+    [QF_RESOLUTION_NONE]      = "no resolution asked",
+    [QF_RESOLUTION_KEPT]      = "kept",
+    [QF_RESOLUTION_CHAINED]   = "kept as another dominant",
+    [QF_RESOLUTION_DEFLECTED] = "deflected to another dominant",
+    [QF_RESOLUTION_DECEPTIVE] = "deceptive",
+    [QF_RESOLUTION_PROLONGED] = "prolonged",
+    [QF_RESOLUTION_OPEN]      = "left open",
+  };
+
+  return names[resolution];
+}
+
+void
+qf_label_speak(const QfLabel* const label,
+               const size_t         index,
+               char* const          buffer,
+               const size_t         size)
+{
+  static const char* const inversions[] = {"root position", "first inversion", "second inversion",
+                                           "third inversion", "fourth inversion"};
+
+  char numeral[160];
+  char root[40];
+  char motion[48];
+
+  if (!label->is_known) {
+    snprintf(buffer, size, "Link %zu: no chord named", index + 1);
+    return;
+  }
+
+  // The inversion is said once, with the chord.
+  QfNumeral plain = label->numeral;
+
+  if (plain.form == QF_NUMERAL_ROMAN || plain.form == QF_NUMERAL_NEAPOLITAN) {
+    plain.inversion = 0;
+  }
+
+  qf_numeral_speak(&plain, label->key.mode, numeral, sizeof(numeral));
+  qf_word_note(label->chord.root, root, sizeof(root));
+
+  int n = snprintf(buffer, size, "Link %zu: %s, %s %s, %s", index + 1, numeral, root,
+                   qf_chord_kind_name(label->chord.kind), inversions[label->chord.inversion]);
+
+  if (label->has_next && n > 0 && (size_t)n < size) {
+    qf_root_motion_describe(label->motion, motion, sizeof(motion));
+    n += snprintf(buffer + n, size - (size_t)n, "; %s", motion);
+  }
+  if (label->resolution != QF_RESOLUTION_NONE && n > 0 && (size_t)n < size) {
+    snprintf(buffer + n, size - (size_t)n, "; %s", qf_resolution_name(label->resolution));
+  }
+}
