@@ -25,17 +25,18 @@ refuse_entity(void* const          context,
   (void)content;
 
   xmlParserCtxt* const parser = (xmlParserCtxt*)context;
-  parser->_private            = parser; // seen by qf_xml_parse()
+  int* const           line   = (int*)parser->_private;
+  *line                       = parser->input && parser->input->line > 0 ? parser->input->line : 1;
   xmlStopParser(parser);
 }
 
 /// Take a parser's complaint over, without the line break at its end
 static QfStatus
-parser_error(xmlParserCtxt* const parser, QfError* const error)
+parser_error(xmlParserCtxt* const parser, const int entity_line, QfError* const error)
 {
   const xmlError* const fault     = xmlCtxtGetLastError(parser);
   char                  text[200] = "";
-  if (parser->_private) {
+  if (entity_line) {
     qf_error_set(error, QF_ERR_BAD_FILE,
                  "the XML declares entities; expected a document without them");
   } else {
@@ -45,7 +46,7 @@ parser_error(xmlParserCtxt* const parser, QfError* const error)
     qf_error_set(error, QF_ERR_BAD_FILE, "not well-formed XML: %s",
                  text[0] ? text : "no document found");
   }
-  qf_error_place(error, fault ? fault->line : 0, -1, NULL);
+  qf_error_place(error, entity_line ? entity_line : fault ? fault->line : 0, -1, NULL);
   return QF_ERR_BAD_FILE;
 }
 
@@ -63,6 +64,8 @@ qf_xml_parse(const void* const data,
     return qf_error_set(error, QF_ERR_NO_MEM, "out of memory");
   }
 
+  int entity_line         = 0;
+  parser->_private        = &entity_line;
   parser->sax->entityDecl = refuse_entity;
   const int options       = XML_PARSE_NONET | XML_PARSE_NOERROR | XML_PARSE_NOWARNING |
                       XML_PARSE_NOCDATA | XML_PARSE_BIG_LINES | XML_PARSE_COMPACT;
@@ -70,8 +73,8 @@ qf_xml_parse(const void* const data,
     xmlCtxtReadMemory(parser, (const char*)data, (int)length, NULL, NULL, options);
 
   QfStatus st = QF_OK;
-  if (!doc || parser->_private || !xmlDocGetRootElement(doc)) {
-    st = parser_error(parser, error);
+  if (!doc || entity_line || !xmlDocGetRootElement(doc)) {
+    st = parser_error(parser, entity_line, error);
     xmlFreeDoc(doc);
   } else {
     *result = doc;
