@@ -1,0 +1,366 @@
+// SPDX-License-Identifier: MIT
+#ifndef QUINTFALL_ENGRAVE_ENGRAVING_H
+#define QUINTFALL_ENGRAVE_ENGRAVING_H
+
+// The layout's own types. Every length is in staff spaces, y grows downwards; only painting,
+// hit-testing and the public queries know the surface's units.
+
+#include "fonts.h"
+
+#include "quintfall/engrave.h"
+#include "quintfall/spelling.h"
+
+#include <limits.h>
+
+#define STAFF_HEIGHT 4.0
+#define STEM_THICKNESS 0.12
+#define LINE_THICKNESS 0.11
+#define BAR_LINE_THICKNESS 0.16
+#define BEAM_THICKNESS 0.5
+#define BEAM_STEP 0.75
+#define NO_INDEX SIZE_MAX
+
+enum {
+  N_ROWS           = 6,
+  TAG_PART_SIZE    = 32,
+  MIDDLE_POSITION  = 4, ///< Half spaces above the bottom line
+  TOP_POSITION     = 8,
+  MAX_BEAM_MEMBERS = 64,
+};
+
+/// One written note or rest on its staff
+typedef struct {
+  QfSymbol         symbol;
+  size_t           column;
+  size_t           beam;     ///< Index of its beam, or NO_INDEX
+  int              position; ///< Half spaces above the bottom line; of a rest its centre
+  double           dx;       ///< Head's left edge, from the column
+  double           accidental_dx;
+  double           dot_dx;
+  int              dot_position;
+  double           stem_end; ///< Below the staff's top line
+  QfAccidentalKind accidental;
+  uint8_t          voice;
+  uint8_t          staff;
+  int8_t           alter;
+  int8_t           stem; ///< 1 up, -1 down, 0 none
+  int8_t           side; ///< 1 upper voice, -1 lower voice, 0 alone on its staff
+  bool             is_shown;
+  bool             shares_head; ///< Another voice's mark is drawn for both
+  bool             is_struck;   ///< First symbol of its note
+} Mark;
+
+/// A time at which something is written, on all staves
+typedef struct {
+  QfTime time;
+  size_t bar;
+  size_t first_mark; ///< In `by_column`
+  size_t n_marks;
+  double natural; ///< Width to the next column (or bar line) that its durations ask for
+  double rod;     ///< Width below which ink would touch
+  double x;       ///< Left edge of undisplaced heads, on its page
+} Column;
+
+/// The ink of one column on one staff
+typedef struct {
+  double left;  ///< Left of the column, positive
+  double right; ///< Right of the column
+  double top;   ///< Below the staff's top line (negative above it)
+  double bottom;
+  bool   is_used;
+} Cell;
+
+/// What a bar needs besides its columns
+typedef struct {
+  QfTime start;
+  QfTime end;
+  size_t first_column;
+  size_t n_columns;
+  double lead;        ///< From the bar line to the first column, in mid-system
+  double lead_first;  ///< The same without the change that a new system's head shows itself
+  int    fifths;      ///< Signature in force
+  int    cancelled;   ///< Signature before it, where it changes; otherwise equal to `fifths`
+  bool   shows_metre; ///< Metre is new here
+  double x;           ///< Its left bar line
+  double x_end;       ///< Its right bar line
+  size_t system;
+} BarBox;
+
+/// One line of bars
+typedef struct {
+  size_t first_bar;
+  size_t n_bars;
+  size_t page;
+  double x;     ///< Left end of the staff lines
+  double x_end; ///< Right end
+  double header;
+  double y;                      ///< Top line of the first staff
+  double staff_y[QF_MAX_STAVES]; ///< Top lines, from `y`
+  double top;                    ///< Highest ink, from `y` (negative)
+  double bottom;                 ///< Lowest ink, rows included
+  double row_y[N_ROWS];          ///< Baselines from `y`
+  double row_bottom;
+} System;
+
+/// Marks under one beam
+typedef struct {
+  size_t first; ///< Marks of one voice, contiguous
+  size_t n;
+} Beam;
+
+/// A text under a column
+typedef struct {
+  size_t column;
+  size_t row; ///< 0 ... N_ROWS - 1
+  size_t link;
+  size_t last_column; ///< Of a key span
+  double dx;          ///< Its left end, from the column
+  double width;       ///< Of the whole
+  double head_width;  ///< Of the first part
+  double stack_width; ///< Of the stacked figures
+  char   head[48];
+  char   stack[TAG_PART_SIZE];
+  char   tail[TAG_PART_SIZE];
+} Tag;
+
+/// Rows of text, from the top; the first stands above the staves
+typedef enum {
+  ROW_SYMBOLS,
+  ROW_SOLFEGE,
+  ROW_FIGURES,
+  ROW_DEGREES,
+  ROW_NUMERALS,
+  ROW_KEYS,
+} Row;
+
+typedef enum { INK_MAIN, INK_FAINT } Ink;
+
+typedef enum {
+  ITEM_GLYPH, ///< A glyph of the music font, its origin at (x, y)
+  ITEM_RULE,  ///< A filled upright rectangle
+  ITEM_SHAPE, ///< One of shapes.h at (x, y)
+  ITEM_BEAM,  ///< A parallelogram, its upper edge from (x, y) to (x2, y2)
+  ITEM_TIE,   ///< A crescent from (x, y) to (x2, y2), bulging by `size`
+  ITEM_LINE,  ///< A stroke from (x, y) to (x2, y2), `size` thick
+  ITEM_TEXT,  ///< Text with its baseline's start at (x, y), `size` its em
+} ItemKind;
+
+/// One thing to paint
+typedef struct {
+  ItemKind kind;
+  int      what; ///< Glyph, shape or text style
+  Ink      ink;
+  uint32_t note; ///< Note it belongs to, or #QF_NO_NOTE
+  double   x, y, x2, y2;
+  double   size;
+  double   stretch; ///< Of a glyph's width; a negative `size` turns it upside down
+  size_t   text;    ///< Offset in the page's text
+  Box      box;     ///< Everything it inks
+} Item;
+
+typedef struct {
+  Item*  items;
+  size_t n_items;
+  size_t max_items;
+  char*  text; ///< NUL-terminated strings, one after the other
+  size_t n_text;
+  size_t max_text;
+} Page;
+
+/// A head on paper
+typedef struct {
+  uint32_t note;
+  size_t   page;
+  Box      box;
+  bool     is_first; ///< Where the note is struck, not a tied continuation
+} HeadBox;
+
+/// A note as it sounds, for marking what plays
+typedef struct {
+  uint32_t note;
+  QfTime   start;
+  QfTime   end;
+} Span;
+
+struct QfEngravingImpl {
+  QfEngraveOptions options;
+  Fonts            fonts;
+  const QfScore*   score;  ///< While laying out only
+  const QfLabels*  labels; ///< While laying out only; may be NULL
+  bool             failed; ///< Out of memory
+
+  double width;  ///< Of a page
+  double height; ///< Of a page
+  double margin;
+  double line_width; ///< Of a system, 0 if endless
+  double page_height;
+
+  size_t  n_staves;
+  size_t  n_voices;
+  int     clef_base[QF_MAX_STAVES]; ///< Staff step of the bottom line
+  QfClef  clefs[QF_MAX_STAVES];
+  uint8_t voices_on[QF_MAX_STAVES];
+  uint8_t staff_of[QF_MAX_VOICES];
+  double  name_width; ///< Room for staff names before the first system
+
+  Mark*   marks; ///< Voice by voice, in order of time
+  size_t  n_marks;
+  size_t  first_mark[QF_MAX_VOICES + 1];
+  size_t* by_column; ///< Indices of marks, column by column
+
+  Column*  columns;
+  size_t   n_columns;
+  Cell*    cells; ///< n_columns * n_staves
+  BarBox*  bars;
+  size_t   n_bars;
+  QfMetre* metres; ///< Of each bar
+  System*  systems;
+  size_t   n_systems;
+  Beam*    beams;
+  size_t   n_beams;
+  Tag*     tags; ///< Row by row, in order of time
+  size_t   n_tags;
+  size_t   first_tag[N_ROWS + 1]; ///< Tags of a row are contiguous
+  size_t   max_tags;
+  bool     row_used[N_ROWS];
+  size_t   stack_lines; ///< Most figures in a stack of the figured bass
+
+  HeadBox* heads;
+  size_t   n_heads;
+  size_t   max_heads;
+  Span*    spans;
+  size_t   n_spans;
+  Page*    pages;
+  size_t   n_pages;
+  char*    title;
+  char*    composer;
+};
+
+typedef struct QfEngravingImpl Engraving;
+
+/// Make room for one more element; sets `failed` and returns false without memory
+bool
+engrave_reserve(Engraving* e, void** data, size_t* capacity, size_t n, size_t element);
+
+/// Distance of a position below the staff's top line
+double
+engrave_y_of(int position);
+
+/// Width of a note value's head
+double
+engrave_head_width(const Engraving* e, int value);
+
+Glyph
+engrave_head_glyph(int value);
+
+bool
+engrave_is_note(const Mark* mark);
+
+/// A note that is drawn
+bool
+engrave_is_inked(const Mark* mark);
+
+// The steps of the layout, in their order; each fills what its comment names.
+
+QfStatus
+engrave_collect(Engraving* e); ///< marks, columns, bars, spans
+
+QfStatus
+engrave_accidental_kinds(Engraving* e); ///< accidental and alter of marks
+
+QfStatus
+engrave_group_beams(Engraving* e); ///< beams
+
+void
+engrave_direct_stems(Engraving* e); ///< stem, stem_end
+
+void
+engrave_place_rests(Engraving* e); ///< position of rests
+
+void
+engrave_place_heads(Engraving* e); ///< dx, shares_head, dots
+
+void
+engrave_place_accidentals(Engraving* e); ///< accidental_dx
+
+QfStatus
+engrave_make_tags(Engraving* e); ///< tags
+
+void
+engrave_measure_cells(Engraving* e); ///< cells
+
+void
+engrave_space(Engraving* e); ///< natural and rod of columns, lead of bars
+
+QfStatus
+engrave_break(Engraving* e); ///< systems, pages, every x and y
+
+void
+engrave_draw(Engraving* e); ///< items, heads
+
+// Parts of drawing
+
+void
+engrave_draw_frame(Engraving* e, const System* system);
+void
+engrave_draw_marks(Engraving* e, const System* system);
+void
+engrave_draw_beams(Engraving* e);
+void
+engrave_draw_tuplets(Engraving* e);
+void
+engrave_draw_ties(Engraving* e);
+void
+engrave_draw_rows(Engraving* e);
+
+/// Fit the stems of one beam to a line: sets every `stem_end`
+void
+engrave_fit_beam(Engraving* e, const Beam* beam);
+
+/// Middle of a mark's stem, on the page
+double
+engrave_stem_x(const Engraving* e, const Mark* mark);
+
+/// Top line of a staff, on its page
+double
+engrave_staff_y(const System* system, size_t staff);
+
+/// Width of what an accidental takes, parentheses included
+double
+engrave_accidental_width(int alter, bool is_courtesy);
+
+/// Where its ink lies around its head's middle, left edge at 0
+Box
+engrave_accidental_box(int alter, bool is_courtesy);
+
+/// Number of naturals that cancel one signature before another
+int
+engrave_n_naturals(int cancelled, int fifths);
+
+double
+engrave_clef_width(const Engraving* e, QfClef clef);
+
+/// Width of a signature with the naturals before it; 0 if nothing is written
+double
+engrave_signature_width(int cancelled, int fifths);
+
+double
+engrave_metre_width(const Engraving* e, QfMetre metre);
+
+/// Width of clef, signature and metre at the head of a system
+double
+engrave_header_width(const Engraving* e, size_t bar, bool shows_metre);
+
+/// Width of the signature and metre that announce a change after a system's end
+double
+engrave_warning_width(const Engraving* e, size_t next_bar);
+
+/// Index of the column at or before a time
+size_t
+engrave_column_at(const Engraving* e, QfTime time);
+
+/// Height of a row of text
+double
+engrave_row_height(const Engraving* e, size_t row);
+
+#endif // QUINTFALL_ENGRAVE_ENGRAVING_H

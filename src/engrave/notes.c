@@ -1,0 +1,191 @@
+// SPDX-License-Identifier: MIT
+#include "drawing.h"
+#include "spacing.h"
+
+#include <math.h>
+
+#define LEDGER_THICKNESS 0.15
+#define LEDGER_OVERHANG 0.36
+#define DOT_STEP 0.65
+
+static void
+keep_head(Engraving* const e, const size_t page, const Mark* const mark, const Box box)
+{
+  if (!engrave_reserve(e, (void**)&e->heads, &e->max_heads, e->n_heads, sizeof(HeadBox))) {
+    return;
+  }
+  e->heads[e->n_heads++] = (HeadBox){mark->symbol.note, page, box, mark->is_struck};
+}
+
+/// A head drawn for two voices: the upper half is the upper voice's, the lower the lower one's
+static Box
+own_half(const Engraving* const e, const Mark* const mark, const Box box)
+{
+  const Column* const column = &e->columns[mark->column];
+  const double        middle = (box.top + box.bottom) / 2.0;
+  if (mark->shares_head) {
+    return (Box){box.left, middle, box.right, box.bottom};
+  }
+  for (size_t i = 0; i < column->n_marks; ++i) {
+    const Mark* const other = &e->marks[e->by_column[column->first_mark + i]];
+    if (other->shares_head && other->staff == mark->staff && engrave_is_note(other) &&
+        other->position == mark->position && other->dx == mark->dx) {
+      return (Box){box.left, box.top, box.right, middle};
+    }
+  }
+  return box;
+}
+
+static void
+draw_ledgers(Engraving* const    e,
+             const System* const system,
+             const Mark* const   mark,
+             const double        left,
+             const double        width)
+{
+  const double staff = engrave_staff_y(system, mark->staff);
+  const int    step  = mark->position > TOP_POSITION ? 2 : -2;
+  const int    first = step > 0 ? TOP_POSITION + 2 : -2;
+  for (int p = first; step * p <= step * mark->position; p += step) {
+    const double y = staff + engrave_y_of(p);
+    draw_rule(e, system->page,
+              (Box){left - LEDGER_OVERHANG, y - LEDGER_THICKNESS / 2.0,
+                    left + width + LEDGER_OVERHANG, y + LEDGER_THICKNESS / 2.0},
+              INK_MAIN, QF_NO_NOTE);
+  }
+}
+
+static void
+draw_dots(Engraving* const e, const System* const system, const Mark* const mark, const double x)
+{
+  const double y = engrave_staff_y(system, mark->staff) + engrave_y_of(mark->dot_position);
+  for (int i = 0; i < mark->symbol.dots; ++i) {
+    draw_shape(e, system->page, SHAPE_DOT, x + i * DOT_STEP, y, 1.0, mark->symbol.note);
+  }
+}
+
+static void
+draw_flag(Engraving* const    e,
+          const System* const system,
+          const Mark* const   mark,
+          const double        x,
+          const double        end)
+{
+  const int   n     = mark->symbol.value - 3;
+  const int   most  = GLYPH_FLAG_5 - GLYPH_FLAG_1;
+  const Glyph glyph = (Glyph)(GLYPH_FLAG_1 + (n < most ? n : most));
+  const Box   box   = e->fonts.boxes[glyph];
+  // The flag's ink begins at the stem's left edge, its outer end at the stem's
+  if (mark->stem > 0) {
+    draw_glyph(e, system->page, glyph, x - STEM_THICKNESS / 2.0, end - box.top, mark->symbol.note);
+  } else {
+    draw_flipped(e, system->page, glyph, x - STEM_THICKNESS / 2.0, end + box.top,
+                 mark->symbol.note);
+  }
+}
+
+/// Stems leave a slanted head a little off its middle
+static void
+draw_stem(Engraving* const e, const System* const system, const Mark* const mark)
+{
+  const double staff = engrave_staff_y(system, mark->staff);
+  const double x     = engrave_stem_x(e, mark);
+  const double from  = staff + engrave_y_of(mark->position) - mark->stem * 0.18;
+  const double end   = staff + mark->stem_end;
+  draw_rule(
+    e, system->page,
+    (Box){x - STEM_THICKNESS / 2.0, fmin(from, end), x + STEM_THICKNESS / 2.0, fmax(from, end)},
+    INK_MAIN, mark->symbol.note);
+  if (mark->symbol.value > 2 && mark->beam == NO_INDEX) {
+    draw_flag(e, system, mark, x, end);
+  }
+}
+
+static void
+draw_note(Engraving* const e, const System* const system, const Mark* const mark)
+{
+  const double column = e->columns[mark->column].x;
+  const double left   = column + mark->dx;
+  const double width  = engrave_head_width(e, mark->symbol.value);
+  const double y      = engrave_staff_y(system, mark->staff) + engrave_y_of(mark->position);
+  const Glyph  glyph  = engrave_head_glyph(mark->symbol.value);
+  const Box    ink    = e->fonts.boxes[glyph];
+  const Box    box    = {left, y - 0.5, left + width, y + 0.5};
+  keep_head(e, system->page, mark, own_half(e, mark, box));
+  if (mark->stem) {
+    draw_stem(e, system, mark);
+  }
+  if (mark->shares_head) {
+    return;
+  }
+
+  draw_ledgers(e, system, mark, left, width);
+  draw_glyph(e, system->page, glyph, left, y - (ink.top + ink.bottom) / 2.0, mark->symbol.note);
+  if (mark->accidental) {
+    draw_accidental(e, system->page, mark->alter, mark->accidental == QF_ACCIDENTAL_COURTESY,
+                    column + mark->accidental_dx, y, mark->symbol.note);
+  }
+  draw_dots(e, system, mark, column + mark->dot_dx);
+}
+
+/// Breve, whole and half rests are blocks on a line; out of the staff they bring their line along
+static void
+draw_block_rest(Engraving* const    e,
+                const System* const system,
+                const Mark* const   mark,
+                const double        x)
+{
+  const double staff  = engrave_staff_y(system, mark->staff);
+  const int    value  = mark->symbol.value;
+  const int    line   = value == 1 ? mark->position : mark->position + 2;
+  const double y      = staff + engrave_y_of(line);
+  const double top    = value == 1 ? y - 0.55 : y;
+  const double bottom = value == 1 ? y : value == 0 ? y + 0.55 : y + 1.0;
+  draw_rule(e, system->page, (Box){x, top, x + 1.2, bottom}, INK_MAIN, QF_NO_NOTE);
+  if (line > TOP_POSITION || line < 0) {
+    const double half = LEDGER_THICKNESS / 2.0;
+    draw_rule(e, system->page, (Box){x - 0.4, y - half, x + 1.6, y + half}, INK_MAIN, QF_NO_NOTE);
+  }
+}
+
+static void
+draw_rest(Engraving* const e, const System* const system, const Mark* const mark)
+{
+  const BarBox* const bar   = &e->bars[e->columns[mark->column].bar];
+  const double        width = engrave_rest_width(e, &mark->symbol);
+  const double        start =
+    bar->first_column == mark->column && bar->system != NO_INDEX ? e->columns[mark->column].x : 0.0;
+  const double x = mark->symbol.is_whole_bar ? (start - 0.6 + bar->x_end) / 2.0 - width / 2.0
+                                             : e->columns[mark->column].x;
+  if (mark->symbol.value < 2) {
+    draw_block_rest(e, system, mark, x);
+  } else {
+    const int    most  = GLYPH_REST_128 - GLYPH_REST_4;
+    const int    index = mark->symbol.value - 2 < most ? mark->symbol.value - 2 : most;
+    const double y     = engrave_staff_y(system, mark->staff) + STAFF_HEIGHT +
+                     (MIDDLE_POSITION - mark->position) / 2.0;
+    draw_glyph(e, system->page, (Glyph)(GLYPH_REST_4 + index), x, y, QF_NO_NOTE);
+  }
+  const double y = engrave_staff_y(system, mark->staff) + engrave_y_of(mark->position + 1);
+  for (int i = 0; i < mark->symbol.dots; ++i) {
+    draw_shape(e, system->page, SHAPE_DOT, x + width + 0.3 + i * DOT_STEP, y, 1.0, QF_NO_NOTE);
+  }
+}
+
+void
+engrave_draw_marks(Engraving* const e, const System* const system)
+{
+  const BarBox* const last = &e->bars[system->first_bar + system->n_bars - 1];
+  const size_t        end  = last->first_column + last->n_columns;
+  for (size_t c = e->bars[system->first_bar].first_column; c < end; ++c) {
+    const Column* const column = &e->columns[c];
+    for (size_t i = 0; i < column->n_marks; ++i) {
+      const Mark* const mark = &e->marks[e->by_column[column->first_mark + i]];
+      if (engrave_is_inked(mark)) {
+        draw_note(e, system, mark);
+      } else if (mark->is_shown && !engrave_is_note(mark) && !mark->shares_head) {
+        draw_rest(e, system, mark);
+      }
+    }
+  }
+}

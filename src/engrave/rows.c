@@ -1,0 +1,325 @@
+// SPDX-License-Identifier: MIT
+#include "drawing.h"
+
+#include "quintfall/figured_bass.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define NUMERAL_SIZE 2.45
+#define STACK_SIZE 1.5
+#define STACK_STEP 1.3
+#define FIGURE_SIZE 1.95
+#define FIGURE_STEP 1.9
+#define SMALL_SIZE 1.95
+#define SYMBOL_SIZE 2.0
+#define KEY_SIZE 1.8
+#define HALF_HEAD 0.6
+
+static void
+add_tag(Engraving* const e, const Tag tag)
+{
+  if (engrave_reserve(e, (void**)&e->tags, &e->max_tags, e->n_tags, sizeof(Tag))) {
+    e->tags[e->n_tags++] = tag;
+    e->row_used[tag.row] = true;
+  }
+}
+
+static void
+copy_text(char* const to, const size_t size, const char* const from)
+{
+  snprintf(to, size, "%s", from);
+}
+
+/// The widest line of a stack, and how many it has
+static double
+stack_extent(const Engraving* const e, const char* const stack, const double size, size_t* const n)
+{
+  char   lines[TAG_PART_SIZE];
+  double width = 0.0;
+  copy_text(lines, sizeof(lines), stack);
+  *n          = 0;
+  char* state = NULL;
+  for (char* line = strtok_r(lines, "\n", &state); line; line = strtok_r(NULL, "\n", &state)) {
+    width = fmax(width, fonts_text_width(&e->fonts, line, TEXT_PLAIN, size));
+    ++*n;
+  }
+  return width;
+}
+
+/// Text centred under the head
+static Tag
+centred(const Engraving* const e, Tag tag, const double width)
+{
+  (void)e;
+  tag.width = width;
+  tag.dx    = HALF_HEAD - width / 2.0;
+  return tag;
+}
+
+static void
+tag_numeral(Engraving* const e, const QfLabel* const link, const size_t index, const size_t column)
+{
+  QfNumeralParts parts;
+  Tag            tag = {.column = column, .row = ROW_NUMERALS, .link = index};
+  size_t         n   = 0;
+  qf_numeral_parts(&link->numeral, link->key.mode, &parts);
+  copy_text(tag.head, sizeof(tag.head), parts.head);
+  copy_text(tag.stack, sizeof(tag.stack), parts.figures);
+  copy_text(tag.tail, sizeof(tag.tail), parts.tail);
+  tag.head_width  = fonts_text_width(&e->fonts, tag.head, TEXT_PLAIN, NUMERAL_SIZE);
+  tag.stack_width = stack_extent(e, tag.stack, STACK_SIZE, &n);
+  tag.width       = tag.head_width + tag.stack_width + (n ? 0.15 : 0.0) +
+              fonts_text_width(&e->fonts, tag.tail, TEXT_PLAIN, NUMERAL_SIZE);
+  add_tag(e, tag);
+}
+
+static void
+tag_figures(Engraving* const e, const QfLabel* const link, const size_t index, const size_t column)
+{
+  Tag    tag = {.column = column, .row = ROW_FIGURES, .link = index};
+  size_t n   = 0;
+  qf_figured_bass_write(link->chord, qf_score_signature_at(e->score, link->start), tag.stack,
+                        sizeof(tag.stack));
+  const double width = stack_extent(e, tag.stack, FIGURE_SIZE, &n);
+  if (n) {
+    e->stack_lines = n > e->stack_lines ? n : e->stack_lines;
+    add_tag(e, centred(e, tag, width));
+  }
+}
+
+static void
+tag_symbol(Engraving* const e, const QfLabel* const link, const size_t index, const size_t column)
+{
+  Tag tag = {.column = column, .row = ROW_SYMBOLS, .link = index};
+  qf_chord_write_symbol(link->chord, true, tag.head, sizeof(tag.head));
+  tag.width = fonts_text_width(&e->fonts, tag.head, TEXT_SANS, SYMBOL_SIZE);
+  add_tag(e, tag);
+}
+
+static void
+tag_links(Engraving* const e, void (*const tag)(Engraving*, const QfLabel*, size_t, size_t))
+{
+  const size_t n = e->labels ? qf_labels_n_links(e->labels) : 0;
+  for (size_t i = 0; i < n; ++i) {
+    const QfLabel* const link = qf_labels_get_link(e->labels, i);
+    if (link->is_known) {
+      tag(e, link, i, engrave_column_at(e, link->start));
+    }
+  }
+}
+
+static QfKey
+key_at(const Engraving* const e, const QfTime time)
+{
+  const size_t link = e->labels ? qf_labels_link_at(e->labels, time) : NO_INDEX;
+  return link != NO_INDEX ? qf_labels_get_link(e->labels, link)->key
+                          : qf_score_signature_at(e->score, time);
+}
+
+/// A syllable or degree under each note of one voice
+static void
+tag_voice(Engraving* const e, const size_t voice, const Row row)
+{
+  for (size_t i = e->first_mark[voice]; i < e->first_mark[voice + 1]; ++i) {
+    const Mark* const mark = &e->marks[i];
+    if (!engrave_is_inked(mark) || !mark->is_struck) {
+      continue;
+    }
+    const QfKey      key  = key_at(e, mark->symbol.start);
+    const QfNoteName name = qf_pitch_name(mark->symbol.pitch);
+    Tag              tag  = {.column = mark->column, .row = (size_t)row};
+    if (row == ROW_SOLFEGE) {
+      copy_text(tag.head, sizeof(tag.head), qf_solfege(name, key, e->options.solfege));
+    } else {
+      qf_scale_degree_write(name, key, true, tag.head, sizeof(tag.head));
+    }
+    const TextStyle style = row == ROW_SOLFEGE ? TEXT_ITALIC : TEXT_PLAIN;
+    add_tag(e, centred(e, tag, fonts_text_width(&e->fonts, tag.head, style, SMALL_SIZE)));
+  }
+}
+
+static void
+write_key(const Engraving* const e, const QfKey key, char* const buffer, const size_t size)
+{
+  char name[24];
+  qf_note_name_spell_out(key.tonic, e->options.naming, name, sizeof(name));
+  snprintf(buffer, size, "%s %s:", name, key.mode == QF_MAJOR ? "major" : "minor");
+}
+
+static void
+tag_keys(Engraving* const e)
+{
+  const size_t n = e->labels ? qf_labels_n_key_spans(e->labels) : 0;
+  for (size_t i = 0; i < n; ++i) {
+    const QfKeySpan* const span  = qf_labels_get_key_span(e->labels, i);
+    const QfLabel* const   first = qf_labels_get_link(e->labels, span->first);
+    const QfLabel* const   last  = qf_labels_get_link(e->labels, span->last);
+    Tag tag = {.column = engrave_column_at(e, first->start), .row = ROW_KEYS, .link = span->first};
+    size_t end = tag.column;
+    while (end + 1 < e->n_columns && qf_time_compare(e->columns[end + 1].time, last->end) < 0) {
+      ++end;
+    }
+    tag.last_column = end;
+    write_key(e, span->key, tag.head, sizeof(tag.head));
+    tag.width = fonts_text_width(&e->fonts, tag.head, TEXT_BOLD, KEY_SIZE);
+    add_tag(e, tag);
+  }
+}
+
+static bool
+is_wanted(const Engraving* const e, const QfRow row)
+{
+  return (e->options.rows & (unsigned)row) != 0U;
+}
+
+QfStatus
+engrave_make_tags(Engraving* const e)
+{
+  if (is_wanted(e, QF_ROW_SYMBOLS)) {
+    tag_links(e, tag_symbol);
+  }
+  e->first_tag[ROW_SOLFEGE] = e->n_tags;
+  if (is_wanted(e, QF_ROW_SOLFEGE) && e->n_voices) {
+    tag_voice(e, 0, ROW_SOLFEGE);
+  }
+  e->first_tag[ROW_FIGURES] = e->n_tags;
+  if (is_wanted(e, QF_ROW_FIGURES)) {
+    tag_links(e, tag_figures);
+  }
+  e->first_tag[ROW_DEGREES] = e->n_tags;
+  if (is_wanted(e, QF_ROW_DEGREES) && e->n_voices) {
+    tag_voice(e, e->n_voices - 1, ROW_DEGREES);
+  }
+  e->first_tag[ROW_NUMERALS] = e->n_tags;
+  if (is_wanted(e, QF_ROW_NUMERALS)) {
+    tag_links(e, tag_numeral);
+  }
+  e->first_tag[ROW_KEYS] = e->n_tags;
+  if (is_wanted(e, QF_ROW_KEYS)) {
+    tag_keys(e);
+  }
+  e->first_tag[N_ROWS] = e->n_tags;
+  return e->failed ? QF_ERR_NO_MEM : QF_OK;
+}
+
+static const System*
+system_at(const Engraving* const e, const size_t column)
+{
+  return &e->systems[e->bars[e->columns[column].bar].system];
+}
+
+/// Lines of figures, the first on `y`
+static void
+draw_stack(Engraving* const  e,
+           const size_t      page,
+           const char* const stack,
+           const double      size,
+           const double      step,
+           const double      x,
+           const double      y)
+{
+  char  lines[TAG_PART_SIZE];
+  int   i     = 0;
+  char* state = NULL;
+  copy_text(lines, sizeof(lines), stack);
+  for (char* line = strtok_r(lines, "\n", &state); line; line = strtok_r(NULL, "\n", &state)) {
+    draw_text(e, page, line, TEXT_PLAIN, size, x, y + i * step, ALIGN_MIDDLE);
+    ++i;
+  }
+}
+
+static void
+draw_numeral(Engraving* const e, const Tag* const tag)
+{
+  const System* const system = system_at(e, tag->column);
+  const size_t        page   = system->page;
+  const double        x      = e->columns[tag->column].x;
+  const double        y      = system->y + system->row_y[ROW_NUMERALS];
+  const bool          two    = strchr(tag->stack, '\n') != NULL;
+  draw_text(e, page, tag->head, TEXT_PLAIN, NUMERAL_SIZE, x, y, ALIGN_START);
+  draw_stack(e, page, tag->stack, STACK_SIZE, STACK_STEP,
+             x + tag->head_width + 0.08 + tag->stack_width / 2.0, y - (two ? 1.1 : 0.8));
+  draw_text(e, page, tag->tail, TEXT_PLAIN, NUMERAL_SIZE, x + tag->width, y, ALIGN_END);
+}
+
+/// Theory books put a caret over a scale degree
+static void
+draw_degree(Engraving* const e, const Tag* const tag)
+{
+  const System* const system = system_at(e, tag->column);
+  const double        y      = system->y + system->row_y[ROW_DEGREES];
+  const double        x      = e->columns[tag->column].x + tag->dx;
+  const double        middle = x + tag->width / 2.0;
+  draw_text(e, system->page, tag->head, TEXT_PLAIN, SMALL_SIZE, x, y, ALIGN_START);
+  draw_line(e, system->page, middle - 0.5, y - 1.55, middle, y - 2.0, 0.13);
+  draw_line(e, system->page, middle, y - 2.0, middle + 0.5, y - 1.55, 0.13);
+}
+
+/// A key's name with a line as far as the key lasts, taken up again on each further system
+static void
+draw_key(Engraving* const e, const Tag* const tag)
+{
+  const System* const first = system_at(e, tag->column);
+  const System* const last  = system_at(e, tag->last_column);
+  for (const System* system = first; system <= last; ++system) {
+    const double y        = system->y + system->row_y[ROW_KEYS];
+    const bool   is_first = system == first;
+    const size_t column   = is_first ? tag->column : e->bars[system->first_bar].first_column;
+    const double x        = e->columns[column].x;
+    const size_t end      = tag->last_column + 1;
+    const double right    = system != last ? e->bars[system->first_bar + system->n_bars - 1].x_end
+                            : end < e->n_columns && system_at(e, end) == system
+                              ? e->columns[end].x - 0.9
+                              : e->bars[system->first_bar + system->n_bars - 1].x_end;
+    double       from     = x;
+    if (is_first) {
+      draw_text(e, system->page, tag->head, TEXT_BOLD, KEY_SIZE, x, y, ALIGN_START);
+      from += tag->width + 0.5;
+    }
+    if (right > from + 0.5) {
+      draw_line(e, system->page, from, y - 0.1, right, y - 0.1, 0.12);
+    }
+    if (system == last) {
+      draw_line(e, system->page, right, y - 0.1, right, y - 1.1, 0.12);
+    }
+  }
+}
+
+static void
+draw_tag(Engraving* const e, const Tag* const tag)
+{
+  const System* const system = system_at(e, tag->column);
+  const double        x      = e->columns[tag->column].x + tag->dx;
+  const double        y      = system->y + system->row_y[tag->row];
+  switch ((Row)tag->row) {
+    case ROW_SYMBOLS:
+      draw_text(e, system->page, tag->head, TEXT_SANS, SYMBOL_SIZE, x, y, ALIGN_START);
+      break;
+    case ROW_SOLFEGE:
+      draw_text(e, system->page, tag->head, TEXT_ITALIC, SMALL_SIZE, x, y, ALIGN_START);
+      break;
+    case ROW_FIGURES:
+      draw_stack(e, system->page, tag->stack, FIGURE_SIZE, FIGURE_STEP, x + tag->width / 2.0, y);
+      break;
+    case ROW_DEGREES:
+      draw_degree(e, tag);
+      break;
+    case ROW_NUMERALS:
+      draw_numeral(e, tag);
+      break;
+    case ROW_KEYS:
+      draw_key(e, tag);
+      break;
+  }
+}
+
+void
+engrave_draw_rows(Engraving* const e)
+{
+  for (size_t i = 0; i < e->n_tags; ++i) {
+    draw_tag(e, &e->tags[i]);
+  }
+}

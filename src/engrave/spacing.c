@@ -1,0 +1,281 @@
+// SPDX-License-Identifier: MIT
+#include "spacing.h"
+#include "signature.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#define QUARTER_WIDTH 4.0
+#define WIDENING 1.45 ///< Factor of width for twice the duration
+#define COLUMN_PAD 0.45
+#define BAR_PAD 0.9 ///< Between a bar line and the ink after it
+#define TAIL_PAD 0.7
+#define TEXT_PAD 0.9
+#define SHORTEST_BAR 5.0
+
+enum { MAX_LANES = QF_MAX_STAVES + N_ROWS };
+
+static double
+natural_width(const double duration)
+{
+  return QUARTER_WIDTH * pow(WIDENING, log2(duration * 4.0));
+}
+
+static void
+widen(Cell* const  cell,
+      const double left,
+      const double right,
+      const double top,
+      const double bottom)
+{
+  cell->left    = fmax(cell->left, -left);
+  cell->right   = fmax(cell->right, right);
+  cell->top     = cell->is_used ? fmin(cell->top, top) : top;
+  cell->bottom  = cell->is_used ? fmax(cell->bottom, bottom) : bottom;
+  cell->is_used = true;
+}
+
+static void
+measure_note(const Engraving* const e, const Mark* const mark, Cell* const cell)
+{
+  const double y      = engrave_y_of(mark->position);
+  const double right  = mark->dx + engrave_head_width(e, mark->symbol.value);
+  const bool   ledger = mark->position > TOP_POSITION + 1 || mark->position < -1;
+  const double ledge  = ledger ? 0.3 : 0.0;
+  widen(cell, mark->dx - ledge, right + ledge, y - 0.5, y + 0.5);
+  if (mark->accidental) {
+    const bool courtesy = mark->accidental == QF_ACCIDENTAL_COURTESY;
+    const Box  box      = engrave_accidental_box(mark->alter, courtesy);
+    widen(cell, mark->accidental_dx, right, y + box.top, y + box.bottom);
+  }
+  if (mark->symbol.dots) {
+    widen(cell, 0.0, mark->dot_dx + 0.65 * mark->symbol.dots - 0.2, y - 0.5, y + 0.5);
+  }
+  if (mark->stem) {
+    const double slack = mark->beam != NO_INDEX ? 0.8 : 0.0;
+    const double end   = mark->stem_end - mark->stem * slack;
+    widen(cell, 0.0, right, fmin(y, end), fmax(y, end));
+  }
+  if (mark->stem > 0 && mark->symbol.value > 2 && mark->beam == NO_INDEX) {
+    widen(cell, 0.0, right + 0.8, y, y);
+  }
+}
+
+double
+engrave_rest_width(const Engraving* const e, const QfSymbol* const symbol)
+{
+  if (symbol->value < 2) {
+    return 1.2;
+  }
+  const int last  = GLYPH_REST_128 - GLYPH_REST_4;
+  const int index = symbol->value - 2 < last ? symbol->value - 2 : last;
+  const Box box   = e->fonts.boxes[GLYPH_REST_4 + index];
+  return box.right - box.left;
+}
+
+static void
+measure_rest(const Engraving* const e, const Mark* const mark, Cell* const cell)
+{
+  const double y     = engrave_y_of(mark->position);
+  const double dots  = mark->symbol.dots ? 0.35 + 0.65 * mark->symbol.dots : 0.0;
+  const double right = engrave_rest_width(e, &mark->symbol) + dots;
+  const double half  = mark->symbol.value < 2 ? 0.6 : 1.6;
+  widen(cell, 0.0, mark->symbol.is_whole_bar ? 0.0 : right, y - half, y + half);
+}
+
+void
+engrave_measure_cells(Engraving* const e)
+{
+  for (size_t i = 0; i < e->n_marks; ++i) {
+    const Mark* const mark = &e->marks[i];
+    Cell* const       cell = &e->cells[mark->column * e->n_staves + mark->staff];
+    if (!mark->is_shown || mark->shares_head) {
+      if (engrave_is_inked(mark) && mark->stem) {
+        widen(cell, 0.0, 0.0, fmin(mark->stem_end, 2.0), fmax(mark->stem_end, 2.0));
+      }
+    } else if (engrave_is_note(mark)) {
+      measure_note(e, mark, cell);
+    } else {
+      measure_rest(e, mark, cell);
+    }
+  }
+}
+
+static double
+left_ink(const Engraving* const e, const size_t column)
+{
+  double left = 0.0;
+  for (size_t s = 0; s < e->n_staves; ++s) {
+    left = fmax(left, e->cells[column * e->n_staves + s].left);
+  }
+  return left;
+}
+
+static double
+right_ink(const Engraving* const e, const size_t column)
+{
+  double right = 0.0;
+  for (size_t s = 0; s < e->n_staves; ++s) {
+    right = fmax(right, e->cells[column * e->n_staves + s].right);
+  }
+  return right;
+}
+
+static void
+measure_leads(Engraving* const e)
+{
+  for (size_t b = 0; b < e->n_bars; ++b) {
+    BarBox* const      box    = &e->bars[b];
+    const QfBar* const bar    = qf_score_get_bar(e->score, b);
+    const double       left   = left_ink(e, box->first_column);
+    const double       repeat = bar->starts_repeat ? 1.1 : 0.0;
+    const bool         turns  = b && box->cancelled != box->fifths;
+    double             change = 0.0;
+    if (turns) {
+      change += SIGNATURE_PAD + engrave_signature_width(box->cancelled, box->fifths);
+    }
+    if (b && box->shows_metre) {
+      change += METRE_PAD + engrave_metre_width(e, e->metres[b]);
+    }
+    const double pad = fmax(BAR_PAD, left + 0.4);
+    box->lead        = repeat + change + (change > 0.0 ? left + HEADER_PAD : pad);
+    box->lead_first  = repeat + left;
+  }
+}
+
+/// Width by duration: the shortest symbol that sounds sets the scale
+static void
+measure_naturals(Engraving* const e)
+{
+  QfTime ends[QF_MAX_VOICES];
+  QfTime lengths[QF_MAX_VOICES];
+  for (size_t v = 0; v < e->n_voices; ++v) {
+    ends[v]    = QF_TIME_ZERO;
+    lengths[v] = QF_TIME_ZERO;
+  }
+
+  for (size_t c = 0; c < e->n_columns; ++c) {
+    Column* const column = &e->columns[c];
+    const BarBox* bar    = &e->bars[column->bar];
+    const bool    last   = c + 1 == bar->first_column + bar->n_columns;
+    const QfTime  next   = last ? bar->end : e->columns[c + 1].time;
+    const QfTime  delta  = qf_time_sub(next, column->time);
+    QfTime        least  = qf_time_sub(bar->end, bar->start);
+    for (size_t i = 0; i < column->n_marks; ++i) {
+      const Mark* const mark = &e->marks[e->by_column[column->first_mark + i]];
+      ends[mark->voice]      = qf_time_add(mark->symbol.start, mark->symbol.duration);
+      lengths[mark->voice]   = mark->symbol.duration;
+    }
+    for (size_t v = 0; v < e->n_voices; ++v) {
+      if (qf_time_compare(ends[v], column->time) > 0) {
+        least = qf_time_min(least, lengths[v]);
+      }
+    }
+    const double d  = qf_time_to_double(delta);
+    const double s  = fmax(qf_time_to_double(least), d);
+    column->natural = natural_width(s) * d / s;
+    if (bar->n_columns == 1) {
+      column->natural = fmax(column->natural, SHORTEST_BAR);
+    }
+  }
+}
+
+double
+spacing_gap(const Column* const column, const double stretch)
+{
+  return fmax(column->rod, column->natural * stretch);
+}
+
+static bool
+is_last_in_bar(const Engraving* const e, const size_t c)
+{
+  const BarBox* const bar = &e->bars[e->columns[c].bar];
+  return c + 1 == bar->first_column + bar->n_columns;
+}
+
+/// Ink that must not touch, lane by lane: each staff is one, each row of text another
+static void
+measure_rods(Engraving* const e)
+{
+  double reach[MAX_LANES];
+  size_t next_tag[N_ROWS];
+  for (size_t lane = 0; lane < MAX_LANES; ++lane) {
+    reach[lane] = -1e9;
+  }
+  for (size_t r = 0; r < N_ROWS; ++r) {
+    next_tag[r] = e->first_tag[r];
+  }
+
+  double x = 0.0;
+  for (size_t c = 0; c < e->n_columns; ++c) {
+    Column* const column = &e->columns[c];
+    double        need   = x;
+    for (size_t s = 0; s < e->n_staves; ++s) {
+      need = fmax(need, reach[s] + COLUMN_PAD + e->cells[c * e->n_staves + s].left);
+    }
+    for (size_t r = 0; r < N_ROWS; ++r) {
+      if (next_tag[r] < e->first_tag[r + 1] && e->tags[next_tag[r]].column == c) {
+        need = fmax(need, reach[QF_MAX_STAVES + r] + TEXT_PAD - e->tags[next_tag[r]].dx);
+      }
+    }
+    if (c && need > x) {
+      Column* const before = column - 1;
+      before->rod          = spacing_gap(before, SPACING_TIGHTEST) + need - x;
+      x                    = need;
+    }
+
+    for (size_t s = 0; s < e->n_staves; ++s) {
+      const Cell* const cell = &e->cells[c * e->n_staves + s];
+      reach[s]               = cell->is_used ? fmax(reach[s], x + cell->right) : reach[s];
+    }
+    for (size_t r = 0; r < N_ROWS; ++r) {
+      while (next_tag[r] < e->first_tag[r + 1] && e->tags[next_tag[r]].column == c) {
+        const Tag* const tag     = &e->tags[next_tag[r]++];
+        reach[QF_MAX_STAVES + r] = x + tag->dx + tag->width;
+      }
+    }
+
+    column->rod = right_ink(e, c) > 0.0 ? 1.2 + COLUMN_PAD : 1.0;
+    x += spacing_gap(column, SPACING_TIGHTEST);
+    if (is_last_in_bar(e, c)) {
+      const double tail = right_ink(e, c) + TAIL_PAD - column->rod;
+      if (tail > 0.0) {
+        x += fmax(0.0, column->rod + tail - spacing_gap(column, SPACING_TIGHTEST));
+        column->rod += tail;
+      }
+      x += column->bar + 1 < e->n_bars ? e->bars[column->bar + 1].lead : 0.0;
+    }
+  }
+}
+
+/// Spread two links' starts at least so far, all gaps between them alike
+static void
+spread_links(Engraving* const e, const double least)
+{
+  const size_t n_links = e->labels ? qf_labels_n_links(e->labels) : 0;
+  for (size_t i = 0; i + 1 < n_links; ++i) {
+    const size_t from  = engrave_column_at(e, qf_labels_get_link(e->labels, i)->start);
+    const size_t to    = engrave_column_at(e, qf_labels_get_link(e->labels, i + 1)->start);
+    double       width = 0.0;
+    double       fixed = 0.0;
+    for (size_t c = from; c < to; ++c) {
+      width += spacing_gap(&e->columns[c], 1.0);
+      fixed += is_last_in_bar(e, c) ? e->bars[e->columns[c].bar + 1].lead : 0.0;
+    }
+    const double factor = width > 0.0 ? (least - fixed) / width : 0.0;
+    for (size_t c = from; factor > 1.0 && c < to; ++c) {
+      e->columns[c].rod = spacing_gap(&e->columns[c], 1.0) * factor;
+    }
+  }
+}
+
+void
+engrave_space(Engraving* const e)
+{
+  measure_leads(e);
+  measure_naturals(e);
+  measure_rods(e);
+  if (e->options.min_link_width > 0.0) {
+    spread_links(e, e->options.min_link_width / e->options.space);
+  }
+}
