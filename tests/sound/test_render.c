@@ -1,0 +1,388 @@
+// SPDX-License-Identifier: MIT
+#include "passage.h"
+#include "tsv.h"
+
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+// Levels. Source: references.md, "What an app that cannot know the sound pressure
+// may honestly do" and "Check values" (-1 dBFS = 0.891251).
+static const double minus_1_dbfs = 0.891251;
+
+enum {
+  RATE = 44100,
+};
+
+/// A rendering in memory
+typedef struct {
+  float* samples; ///< Owned
+  size_t n_frames;
+} Sound;
+
+static Sound
+render(const QfEvents* const events, const double level_db)
+{
+  Sound   sound = {0};
+  QfError error = {0};
+  if (qf_sound_render(events, (QfSoundSettings){.level_db = level_db}, RATE, NULL, NULL,
+                      &sound.samples, &sound.n_frames, &error)) {
+    fail_msg("%s", error.text);
+  }
+  return sound;
+}
+
+static void
+need_soundfont(void)
+{
+  if (!passage_has_soundfont()) {
+    skip();
+  }
+}
+
+/// Loudness of one voice alone while it sounds, in decibels of full scale
+static double
+stem_db(const uint8_t* const keys,
+        const size_t         n_keys,
+        const QfHearing      hearing,
+        const uint8_t        voice)
+{
+  QfEvents events = passage_chord(keys, n_keys, hearing, 1.0);
+  passage_solo(&events, voice); // The first voices have the channels of their number
+  const Sound  sound = render(&events, hearing.level_db);
+  const double db    = passage_rms_db(sound.samples, 0, RATE);
+  free(sound.samples);
+  qf_events_clear(&events);
+  return db;
+}
+
+static void
+test_the_forward_voice_is_9_db_over_the_others(void** state)
+{
+  (void)state;
+  need_soundfont();
+  typedef struct {
+    uint8_t key;
+    int     program;
+    double  softening_db;
+  } Case;
+  // Grand piano, church organ, strings, choir. Source: gm_programs.tsv.
+  static const Case cases[] = {{60, 0, 9.0},  {84, 0, 9.0},  {40, 0, 9.0},  {69, 0, 14.0},
+                               {57, 19, 9.0}, {64, 48, 9.0}, {64, 52, 20.0}};
+  for (size_t i = 0; i < sizeof(cases) / sizeof(cases[0]); ++i) {
+    const uint8_t forward = (uint8_t)(i % 4);
+    const uint8_t other   = (uint8_t)((i + 1) % 4);
+    const uint8_t keys[]  = {cases[i].key, cases[i].key, cases[i].key, cases[i].key};
+    QfHearing     hearing = passage_hearing(-20.0);
+    hearing.program       = cases[i].program;
+
+    const double balanced_db = stem_db(keys, 4, hearing, forward);
+    hearing.softening_db     = cases[i].softening_db;
+    hearing.forward          = (QfForward){QF_FORWARD_VOICE, forward};
+    const double forward_db  = stem_db(keys, 4, hearing, forward);
+    const double other_db    = stem_db(keys, 4, hearing, other);
+
+    print_message("key %d program %d: forward %.1f, other %.1f dBFS, apart %.2f dB\n", cases[i].key,
+                  cases[i].program, forward_db, other_db, forward_db - other_db);
+    assert_true(forward_db - other_db >= cases[i].softening_db);
+    assert_true(forward_db - other_db <= cases[i].softening_db + 3.0);
+    assert_true(fabs(forward_db - balanced_db) < 0.1); // The chosen voice is never raised
+  }
+}
+
+static void
+test_it_starts_quietly(void** state)
+{
+  (void)state;
+  need_soundfont();
+  QfEvents     events = passage_chords(4, 0.6, qf_hearing_default().level_db);
+  const Sound  sound  = render(&events, 0.0); // The events' own level counts when it is lower
+  const double rms_db = passage_rms_db(sound.samples, 0, (size_t)(2.4 * RATE));
+  const double peak   = passage_peak(sound.samples, 0, sound.n_frames);
+
+  print_message("default level: %.1f dBFS RMS, peak %.1f dBFS\n", rms_db, 20.0 * log10(peak));
+  assert_true(rms_db <= -20.0);
+  assert_true(rms_db >= -45.0);  // Yet it can be heard
+  assert_true(peak <= 0.251189); // -12 dBFS
+
+  // The first millisecond is nearly silent, at any level.
+  events.level_db    = 0.0;
+  const Sound  loud  = render(&events, 0.0);
+  const double whole = passage_peak(loud.samples, 0, loud.n_frames);
+  assert_true(passage_peak(loud.samples, 0, 1) < 0.001);
+  assert_true(passage_peak(loud.samples, 0, RATE / 1000) < 0.1 * whole);
+
+  free(loud.samples);
+  free(sound.samples);
+  qf_events_clear(&events);
+}
+
+static void
+test_levels_are_decibels(void** state)
+{
+  (void)state;
+  need_soundfont();
+  QfEvents     events = passage_chords(1, 0.5, -24.0);
+  const Sound  loud   = render(&events, -24.0);
+  const Sound  soft   = render(&events, -30.0);
+  const double apart =
+    passage_rms_db(loud.samples, 0, RATE / 2) - passage_rms_db(soft.samples, 0, RATE / 2);
+  assert_true(fabs(apart - 6.0) < 0.01);
+
+  free(loud.samples);
+  free(soft.samples);
+  qf_events_clear(&events);
+}
+
+static void
+test_peaks_stay_under_minus_1_dbfs(void** state)
+{
+  (void)state;
+  need_soundfont();
+  static const int programs[] = {0, 40, 56, 61}; // Piano, violin, trumpet, horns
+  for (size_t i = 0; i < sizeof(programs) / sizeof(programs[0]); ++i) {
+    uint8_t keys[QF_MAX_VOICES];
+    for (uint8_t voice = 0; voice < QF_MAX_VOICES; ++voice) {
+      keys[voice] = (uint8_t)(36 + 2 * voice);
+    }
+
+    QfHearing hearing = passage_hearing(0.0);
+    hearing.program   = programs[i];
+    QfEvents events   = passage_chord(keys, QF_MAX_VOICES, hearing, 1.5);
+    for (size_t n = 0; n < events.n_events; ++n) {
+      if (events.events[n].kind == QF_EVENT_NOTE_ON) {
+        events.events[n].velocity = 127;
+      }
+    }
+
+    const Sound  sound = render(&events, 0.0);
+    const double peak  = passage_peak(sound.samples, 0, sound.n_frames);
+    print_message("24 voices of program %d: peak %.2f dBFS\n", programs[i], 20.0 * log10(peak));
+    assert_true(peak <= minus_1_dbfs);
+    assert_true(peak > 0.5); // So loud that the limiter was needed
+    free(sound.samples);
+    qf_events_clear(&events);
+  }
+}
+
+static void
+test_it_ends_in_silence(void** state)
+{
+  (void)state;
+  need_soundfont();
+  QfEvents     events = passage_chords(2, 0.4, -20.0);
+  const Sound  sound  = render(&events, -20.0);
+  const size_t n_tail = RATE / 200;
+
+  assert_true(sound.n_frames >= (size_t)(events.length_s * RATE));
+  assert_true(sound.n_frames <= (size_t)((events.length_s + 0.1) * RATE));
+  assert_true(passage_peak(sound.samples, sound.n_frames - n_tail, sound.n_frames) == 0.0);
+
+  // No click where it ends: no sample jumps further than the music's own do.
+  for (size_t i = sound.n_frames - RATE / 10; i < sound.n_frames; ++i) {
+    assert_true(fabsf(sound.samples[2 * i] - sound.samples[2 * i - 2]) < 0.002F);
+  }
+  free(sound.samples);
+  qf_events_clear(&events);
+}
+
+static void
+test_two_renderings_are_the_same(void** state)
+{
+  (void)state;
+  need_soundfont();
+  QfEvents    events = passage_chords(4, 0.3, -12.0);
+  const Sound a      = render(&events, -12.0);
+  const Sound b      = render(&events, -12.0);
+  assert_int_equal(a.n_frames, b.n_frames);
+  assert_memory_equal(a.samples, b.samples, a.n_frames * 2U * sizeof(float));
+  free(a.samples);
+  free(b.samples);
+  qf_events_clear(&events);
+}
+
+/// Correlation of the left side with itself, `lag` frames later
+static double
+correlation(const float* const samples, const size_t n_frames, const size_t lag)
+{
+  double sum = 0.0;
+  double a   = 0.0;
+  double b   = 0.0;
+  for (size_t i = 0; i < n_frames; ++i) {
+    const double x = (double)samples[2 * i];
+    const double y = (double)samples[2 * (i + lag)];
+    sum += x * y;
+    a += x * x;
+    b += y * y;
+  }
+  return sum / sqrt(a * b);
+}
+
+/**
+   The frequency near an expected one, in hertz.
+
+   Looks for the best correlation around the lag of many (an odd number of) periods, so that a
+   single frame is a fraction of a cent, then fits a parabola to its peak.
+*/
+static double
+frequency_near(const float* const samples, const double expected_hz, const size_t n_periods)
+{
+  const double centre  = (double)n_periods * RATE / expected_hz;
+  const size_t reach   = (size_t)(0.4 * RATE / expected_hz);
+  const size_t n       = RATE / 4;
+  size_t       best    = 0;
+  double       highest = -1.0;
+  for (size_t lag = (size_t)centre - reach; lag <= (size_t)centre + reach; ++lag) {
+    const double value = correlation(samples, n, lag);
+    if (value > highest) {
+      highest = value;
+      best    = lag;
+    }
+  }
+
+  // Half a period later it must not match as well, or it sounds an octave higher;
+  // an octave lower an odd number of periods wouldn't match.
+  const size_t half = (size_t)(0.5 * RATE / expected_hz);
+  assert_true(correlation(samples, n, best + half) < 0.95 * highest);
+
+  const double before = correlation(samples, n, best - 1);
+  const double after  = correlation(samples, n, best + 1);
+  const double shift  = (before - after) / (2.0 * (before - 2.0 * highest + after));
+  return (double)n_periods * RATE / ((double)best + shift);
+}
+
+// Source: tests/data/references/midi_frequency.tsv (twelve-tone equal, A4 = 440 Hz).
+static void
+test_notes_have_their_frequency(void** state)
+{
+  (void)state;
+  need_soundfont();
+  static const uint8_t keys[]     = {45, 57, 60, 69, 76, 81};
+  static const int     programs[] = {0, 19, 73}; // Piano, church organ, flute
+  Tsv                  tsv        = tsv_open("midi_frequency");
+
+  for (size_t i = 0; i < sizeof(programs) / sizeof(programs[0]); ++i) {
+    for (size_t n = 0; n < sizeof(keys); ++n) {
+      QfHearing hearing     = passage_hearing(-10.0);
+      hearing.program       = programs[i];
+      QfEvents     events   = passage_chord(&keys[n], 1, hearing, 1.2);
+      const Sound  sound    = render(&events, 0.0);
+      const double expected = strtod(tsv_cell(&tsv, keys[n], "freq_hz_a440"), NULL);
+      const double found    = frequency_near(sound.samples + 2 * (RATE / 4), expected, 19);
+      const double cents    = 1200.0 * log2(found / expected);
+      print_message("program %d key %d: %.2f Hz, %+.1f cents\n", programs[i], keys[n], found,
+                    cents);
+      assert_true(fabs(cents) < 10.0);
+      free(sound.samples);
+      qf_events_clear(&events);
+    }
+  }
+
+  tsv_free(&tsv);
+}
+
+typedef struct {
+  int    n_calls;
+  double last;
+  double stop_at;
+} Watch;
+
+static bool
+watch_cb(const double done, void* const data)
+{
+  Watch* const watch = (Watch*)data;
+  assert_true(done >= watch->last && done <= 1.0);
+  watch->last = done;
+  ++watch->n_calls;
+  return done < watch->stop_at;
+}
+
+static void
+test_progress_is_told_and_can_be_stopped(void** state)
+{
+  (void)state;
+  need_soundfont();
+  QfEvents events  = passage_chords(8, 0.5, -20.0);
+  float*   samples = NULL;
+  size_t   n       = 0;
+  Watch    watch   = {.stop_at = 2.0};
+  QfError  error   = {0};
+
+  const QfSoundSettings settings = {.level_db = -20.0};
+  assert_int_equal(qf_sound_render(&events, settings, RATE, watch_cb, &watch, &samples, &n, &error),
+                   QF_OK);
+  assert_true(watch.last == 1.0);
+  assert_true(watch.n_calls > 5);
+  free(samples);
+
+  samples = NULL;
+  watch   = (Watch){.stop_at = 0.5};
+  assert_int_equal(qf_sound_render(&events, settings, RATE, watch_cb, &watch, &samples, &n, &error),
+                   QF_ERR_CANCELLED);
+  assert_true(watch.last < 0.7);
+  assert_null(samples);
+  qf_events_clear(&events);
+}
+
+static void
+test_impossible_requests_are_refused(void** state)
+{
+  (void)state;
+  QfEvents events  = passage_chords(1, 0.1, -20.0);
+  float*   samples = NULL;
+  size_t   n       = 0;
+  QfError  error   = {0};
+
+  const QfSoundSettings nowhere = {.soundfont = QF_TEST_DATA "/no-such.sf2", .level_db = -20.0};
+  assert_int_equal(qf_sound_render(&events, nowhere, RATE, NULL, NULL, &samples, &n, &error),
+                   QF_ERR_MISSING);
+  assert_non_null(strstr(error.text, "no-such.sf2"));
+
+  const QfSoundSettings usual = {.level_db = -20.0};
+  assert_int_equal(qf_sound_render(&events, usual, 1, NULL, NULL, &samples, &n, &error),
+                   QF_ERR_RANGE);
+  events.length_s = NAN;
+  assert_int_equal(qf_sound_render(&events, usual, RATE, NULL, NULL, &samples, &n, &error),
+                   QF_ERR_RANGE);
+  events.length_s = 1e12;
+  assert_int_equal(qf_sound_render(&events, usual, RATE, NULL, NULL, &samples, &n, &error),
+                   QF_ERR_RANGE);
+  assert_null(samples);
+  qf_events_clear(&events);
+}
+
+static void
+test_a_missing_soundfont_is_told(void** state)
+{
+  (void)state;
+  QfError error = {0};
+  setenv("QUINTFALL_SOUNDFONT", QF_SOURCE_ROOT "/meson.build", 1); // A file, but of another kind
+  assert_null(qf_sound_find_soundfont(&error));
+  assert_int_equal(error.status, QF_ERR_MISSING);
+  assert_non_null(strstr(error.text, "meson.build"));
+  unsetenv("QUINTFALL_SOUNDFONT");
+}
+
+int
+main(void)
+{
+  const struct CMUnitTest tests[] = {
+    cmocka_unit_test(test_the_forward_voice_is_9_db_over_the_others),
+    cmocka_unit_test(test_it_starts_quietly),
+    cmocka_unit_test(test_levels_are_decibels),
+    cmocka_unit_test(test_peaks_stay_under_minus_1_dbfs),
+    cmocka_unit_test(test_it_ends_in_silence),
+    cmocka_unit_test(test_two_renderings_are_the_same),
+    cmocka_unit_test(test_notes_have_their_frequency),
+    cmocka_unit_test(test_progress_is_told_and_can_be_stopped),
+    cmocka_unit_test(test_impossible_requests_are_refused),
+    cmocka_unit_test(test_a_missing_soundfont_is_told),
+  };
+  return cmocka_run_group_tests_name("render", tests, NULL, NULL);
+}
