@@ -82,7 +82,7 @@ qf_score_new(void);
    Four voices on two staves (soprano and alto, tenor and bass) and empty bars.
 
    @param key Signature from the start.
-   @param pickup Length of a first incomplete bar, or zero.
+   @param pickup Length of a first incomplete bar, or zero; whole bars of it are left out.
    @param n_bars Full bars after the pickup.
    @return (transfer full) NULL if out of memory.
 */
@@ -93,7 +93,7 @@ qf_score_new_satb(QfKey key, QfMetre metre, QfTime pickup, size_t n_bars);
 QfScore*
 qf_score_dup(const QfScore* score);
 
-/// Same bars, signatures, staves, voices, titles and notes; identities do not count
+/// Same bars, signatures, staves, voices, titles and notes; identities and tempo do not count
 bool
 qf_score_equals(const QfScore* a, const QfScore* b);
 
@@ -148,7 +148,8 @@ qf_score_get_voice(const QfScore* score, size_t index);
 QfStatus
 qf_score_append_bar(QfScore* score, QfBar bar);
 
-/// Remove the last bar and the notes that begin in it; others are cut at its start
+/// Remove the last bar and the notes that begin in it; others are cut at its start.
+/// #QF_ERR_RANGE if there is none
 QfStatus
 qf_score_remove_last_bar(QfScore* score);
 
@@ -173,7 +174,12 @@ qf_score_get_end(const QfScore* score);
 QfPlace
 qf_score_place_of(const QfScore* score, QfTime time);
 
-/// Write "m3 b2", "m0 b3", "m7a b3.5" (RomanText's manner); at least 40 bytes
+/**
+   Write "m3 b2", "m0 b3", "m7a b3.5" (RomanText's manner); at least 40 bytes.
+
+   Decimals are exact up to the fourth, otherwise cut after the second: a third
+   of a beat is .33 and two thirds .66.
+*/
 void
 qf_score_write_place(const QfScore* score, QfTime time, char* buffer, size_t size);
 
@@ -194,11 +200,13 @@ qf_score_signature_at(const QfScore* score, QfTime time);
 /**
    Write a note; whatever of the voice lies under it is cut or removed.
 
-   Bars are appended as needed (up to #QF_MAX_BARS).
-   @param id Identity to use, or #QF_NO_NOTE to get a new one.
+   A note that reaches out on both sides keeps its identity on the left and gets
+   a new one on the right. Bars are appended as needed (up to #QF_MAX_BARS).
+   @param id Identity to use, or #QF_NO_NOTE to get a new one. A note that has it
+   already, in any voice, is moved: it leaves its old place.
    @param[out] new_id Identity of the note, if not NULL.
-   @return #QF_ERR_RANGE for a negative start, a duration that is not positive,
-   or a pitch outside MIDI 0-127.
+   @return #QF_ERR_RANGE for a negative start, a duration that is not positive, a
+   start or end finer than a millionth, or a pitch outside MIDI 0-127.
 */
 QfStatus
 qf_score_put_note(QfScore*  score,
@@ -209,7 +217,7 @@ qf_score_put_note(QfScore*  score,
                   uint32_t  id,
                   uint32_t* new_id);
 
-/// Turn [start, end) of one voice to rest, cutting notes at its edges
+/// Turn [start, end) of one voice to rest, cutting notes at its edges as qf_score_put_note() does
 QfStatus
 qf_score_erase(QfScore* score, size_t voice, QfTime start, QfTime end);
 

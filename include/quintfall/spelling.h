@@ -12,7 +12,7 @@ typedef struct {
   QfPitch  pitch;   ///< Of the note
   int8_t   value;   ///< Note value as log2 of its fraction: 0 whole, 1 half, 2 quarter, -1 breve
   uint8_t  dots;    ///< 0-2
-  uint8_t  tuplet;  ///< 0, or the number of notes in the time of the next lower power of two
+  uint8_t  tuplet;  ///< 0, or the odd number of notes in the time of the next lower power of two
   bool     is_tied; ///< Tied to the next symbol of the voice
   bool     is_whole_bar; ///< A rest that fills its bar
 } QfSymbol;
@@ -26,8 +26,12 @@ typedef struct {
    Write one voice down: notes split at bar lines and where no single value
    fits, rests filled in, every split on a beat where there is one.
 
-   Rule: common practice (a value starting on a weak beat does not hide a stronger one
-   unless it is a plain syncopation of a single undotted value).
+   A length that no value shows (finer than a 1024th, tuplets above 63) gets the
+   nearest value; its duration stays exact.
+
+   Rule: common practice. A value starting on a weak beat does not hide a stronger
+   one unless it is all of a note and either undotted and evenly around it (eighth,
+   quarter, eighth) or dotted and ends on a stronger one still (quarter, dotted half).
 */
 QfStatus
 qf_symbols_of(const QfScore* score, size_t voice, QfSymbols* result);

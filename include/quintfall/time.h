@@ -7,7 +7,12 @@
 #include <stdbool.h>
 #include <stdint.h>
 
-/// Exact musical time in whole notes, always in lowest terms with a positive denominator
+/**
+   Exact musical time in whole notes, always in lowest terms with a positive denominator.
+
+   A result that needs more than 63 bits is rounded, and in the end saturated:
+   never undefined, only no longer exact. Scores refuse times near that.
+*/
 typedef struct {
   int64_t num;
   int64_t den;
@@ -72,8 +77,9 @@ typedef struct {
 /**
    A metre with its usual beats.
 
-   Numerators 6, 9, 12 group by three (and 3 over 8 or less counts one dotted
-   beat), 5 and 7 as 3+2 and 2+2+3; all others have a beat per unit.
+   Numerators 6, 9, 12 ... 24 group by three (and 3 over 8 or less counts one
+   dotted beat), 5 and 7 as 3+2 and 2+2+3; all others have a beat per unit, or
+   per two and more where there are over #QF_METRE_MAX_GROUPS of them.
    @return #QF_ERR_RANGE for an impossible metre.
 */
 QfStatus

@@ -13,9 +13,11 @@ enum {
 static bool
 can_write_pitch(const QfPitch pitch)
 {
+  if (pitch.letter < 0 || pitch.letter > 6 || abs(pitch.alter) > QF_MAX_ALTER) {
+    return false;
+  }
   const int midi = qf_pitch_midi(pitch);
-  return pitch.letter >= 0 && pitch.letter < 7 && abs(pitch.alter) <= QF_MAX_ALTER &&
-         midi >= MIN_MIDI && midi <= MAX_MIDI;
+  return midi >= MIN_MIDI && midi <= MAX_MIDI;
 }
 
 size_t
