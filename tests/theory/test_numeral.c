@@ -166,6 +166,50 @@ test_textbook_examples(void** state)
   tsv_free(&tsv);
 }
 
+static void
+check_pitch_classes(const Tsv* const tsv, const size_t row)
+{
+  const bool      is_minor = !strcmp(tsv_cell(tsv, row, "mode"), "minor");
+  const QfKey     key      = {{0, 0}, is_minor ? QF_MINOR : QF_MAJOR};
+  const QfNumeral numeral  = numeral_of(tsv_cell(tsv, row, "numeral"), key.mode);
+  QfNoteName      notes[MAX_NOTES];
+  QfNoteName      bass  = {0, 0};
+  QfChord         chord = {0};
+  int             n     = 0;
+  assert_int_equal(qf_numeral_chord(&numeral, key, &chord, NULL), QF_OK);
+  assert_int_equal(qf_chord_bass(chord, &bass), QF_OK);
+  assert_int_equal(qf_numeral_notes(&numeral, key, notes, &n), QF_OK);
+
+  unsigned found = 0;
+  unsigned wants = 0;
+  for (int i = 0; i < n; ++i) {
+    found |= 1U << qf_note_name_semitones(notes[i]);
+  }
+  const char* cell = tsv_cell(tsv, row, "pitch_classes_in_C");
+  for (char* end = NULL; *cell; cell = end) {
+    wants |= 1U << strtol(cell, &end, 10);
+  }
+  if (found != wants || qf_note_name_semitones(chord.root) != tsv_int(tsv, row, "root_pc") ||
+      qf_note_name_semitones(bass) != tsv_int(tsv, row, "bass_pc") ||
+      chord.inversion != tsv_int(tsv, row, "inversion")) {
+    fail_msg("%s in %s: pitch classes %#x, expected %#x", tsv_cell(tsv, row, "numeral"),
+             tsv_cell(tsv, row, "mode"), found, wants);
+  }
+}
+
+// Source: tests/data/references/romantext_corpus.tsv, every numeral that analysts wrote in the
+// corpus (When in Rome, CC BY-SA 4.0), read by an independent program.
+static void
+test_numerals_of_the_corpus(void** state)
+{
+  (void)state;
+  Tsv tsv = tsv_open("romantext_corpus");
+  for (size_t i = 0; i < tsv.n_rows; ++i) {
+    check_pitch_classes(&tsv, i);
+  }
+  tsv_free(&tsv);
+}
+
 // Source: tests/data/references/diatonic_chords.tsv; its display form is read too.
 static void
 test_diatonic_numerals(void** state)
@@ -628,6 +672,7 @@ main(void)
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_numerals_stand_for_their_chords),
     cmocka_unit_test(test_textbook_examples),
+    cmocka_unit_test(test_numerals_of_the_corpus),
     cmocka_unit_test(test_diatonic_numerals),
     cmocka_unit_test(test_numerals_are_written_as_read),
     cmocka_unit_test(test_each_chord_lists_its_numerals),
