@@ -26,7 +26,7 @@ typedef struct {
    Write one voice down: notes split at bar lines and where no single value
    fits, rests filled in, every split on a beat where there is one.
 
-   A length that no value shows (finer than a 1024th, tuplets above 63) gets the
+   A length that no value shows (finer than a 1024th, tuplets above 255) gets the
    nearest value; its duration stays exact.
 
    Rule: common practice. A value starting on a weak beat does not hide a stronger

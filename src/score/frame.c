@@ -2,6 +2,7 @@
 #include "frame.h"
 
 enum {
+  LEVEL_OVER = -1, ///< Where an overlong bar begins its metre anew: nothing hides that
   LEVEL_BAR  = 0,
   LEVEL_HALF = 1,  ///< Middle of a bar of four or more even beats
   LEVEL_BEAT = 2,  ///< Any other beat; what is below a beat counts on from here
@@ -93,7 +94,7 @@ strongest_inside(const Frame* const frame, const int64_t time, const int64_t tic
   const int64_t position = time % frame->total;
   const int64_t end      = position + ticks;
   if (end > frame->total) {
-    return LEVEL_BAR;
+    return LEVEL_OVER;
   }
 
   int64_t start = 0;

@@ -125,8 +125,8 @@ write_run(Writer* const writer, const Run* const run)
     return write_roughly(writer, run);
   }
 
-  const bool    is_plain = run->note && !qf_time_compare(run->note->duration, run->length);
   const int64_t to       = from + length;
+  bool          is_plain = run->note && !qf_time_compare(run->note->duration, run->length);
   QfTime        start    = run->start;
   QfStatus      st       = QF_OK;
   while (!st && from < to) {
@@ -140,6 +140,7 @@ write_run(Writer* const writer, const Run* const run)
     st              = add_symbol(writer, symbol);
     start           = qf_time_add(start, duration);
     from += value.ticks;
+    is_plain = false;
   }
   return st;
 }

@@ -26,7 +26,7 @@ typedef struct {
 } Tuplet;
 
 enum {
-  MAX_TUPLET = 63, ///< Beyond this nothing can be read any more
+  MAX_TUPLET = 255, ///< What a symbol holds; already far beyond what can be read
 };
 
 /// The largest power of two below an odd factor

@@ -16,6 +16,7 @@
 /// A generator with a fixed course, so that a failing sweep repeats exactly
 typedef struct {
   uint64_t state;
+  uint32_t odd; ///< The one tuplet that times are drawn from, or 0 for all together
 } TestRandom;
 
 /// A number below `limit`
@@ -102,12 +103,14 @@ assert_time(const QfTime time, const char* const expected)
   assert_string_equal(text, expected);
 }
 
-/// A multiple of a 16th, a triplet eighth or a quintuplet 16th within `n_wholes`
+/// A multiple of a plain value or of a tuplet's, within `n_wholes`
 static inline QfTime
 random_time(TestRandom* const random, const uint32_t n_wholes)
 {
-  static const uint32_t grids[] = {4, 8, 16, 32, 12, 24, 20, 28};
-  const uint32_t        grid    = grids[random_below(random, N_ITEMS(grids))];
+  static const uint32_t mixed[] = {4, 8, 16, 32, 12, 24, 20, 28};
+  const uint32_t        pure[]  = {4, 8, 16, 4 * random->odd, 8 * random->odd};
+  const uint32_t        grid    = random->odd ? pure[random_below(random, N_ITEMS(pure))]
+                                              : mixed[random_below(random, N_ITEMS(mixed))];
   return qf_time(random_below(random, grid * n_wholes), grid);
 }
 

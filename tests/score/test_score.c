@@ -369,7 +369,7 @@ static void
 test_a_copy_is_equal_and_independent(void** const state)
 {
   (void)state;
-  TestRandom     random = {11};
+  TestRandom     random = {11, 0};
   QfScore* const score  = new_score("Bb", "6/8", "1/8", 6);
   scribble(score, &random, 100, 5);
   assert_int_equal(qf_score_set_title(score, "Low Water"), QF_OK);
@@ -442,7 +442,7 @@ static void
 test_writing_agrees_with_a_slow_model(void** const state)
 {
   (void)state;
-  TestRandom     random = {5};
+  TestRandom     random = {5, 0};
   QfScore* const score  = new_score("C", "4/4", "0", 1);
   uint8_t* const model  = (uint8_t*)calloc(MODEL_SIZE, 1);
   assert_non_null(model);
@@ -485,7 +485,7 @@ test_random_edits_keep_the_order(void** const state)
   (void)state;
   static const char* const metres[] = {"4/4", "3/4", "6/8", "7/8", "2/2"};
   for (uint64_t seed = 1; seed <= 20; ++seed) {
-    TestRandom     random = {seed};
+    TestRandom     random = {seed, 0};
     QfScore* const score  = new_score("D", metres[seed % N_ITEMS(metres)], "1/8", 2);
     for (int round = 0; round < 10; ++round) {
       scribble(score, &random, 20, 6);

@@ -70,7 +70,7 @@ static void
 test_sums_come_back(void** const state)
 {
   (void)state;
-  TestRandom random = {7};
+  TestRandom random = {7, 0};
   for (int i = 0; i < 20000; ++i) {
     const QfTime a =
       qf_time((int64_t)random_below(&random, 2000000) - 1000000, 1 + random_below(&random, 100000));
