@@ -141,9 +141,12 @@ qf_chord_bass(const QfChord chord, QfNoteName* const result)
 int
 qf_chord_member_of(const QfChord chord, const QfNoteName note)
 {
-  for (int m = 0; m < qf_chord_kind_size(chord.kind); ++m) {
-    QfNoteName own = {0, 0};
-    if (!qf_chord_member(chord, m, &own) && qf_note_name_equals(own, note)) {
+  // On the line of fifths a semitone is seven fifths up and a step twelve down, so that every
+  // spelling has a place of its own.
+  const QfChordShape* const shape  = &shapes[chord.kind];
+  const int                 fifths = qf_note_name_fifths(note) - qf_note_name_fifths(chord.root);
+  for (int m = 0; m < shape->size; ++m) {
+    if (7 * shape->members[m].semitones - 12 * shape->members[m].steps == fifths) {
       return m;
     }
   }

@@ -89,7 +89,7 @@ incompleteness(const QfChordKind kind, const unsigned omitted)
   return has_perfect_fifth ? 5 : -1;
 }
 
-/// Members of a chord that are not in the set; all bits if a note of the set is foreign
+/// Members of a chord that are not in the set; all bits set if a note of the set is foreign
 static unsigned
 missing_members(const QfChord chord, const NoteSet* const set)
 {

@@ -112,11 +112,6 @@ qf_numeral_plain_seventh(const int         degree,
                          const QfChordKind triad,
                          const QfMode      mode)
 {
-  // The dominant always has its minor seventh
-  if (degree == 5 && (triad == QF_CHORD_MAJOR || triad == QF_CHORD_AUGMENTED)) {
-    return 10;
-  }
-
   const int seventh = qf_numeral_diatonic(degree, alter, mode, 7);
   return qf_numeral_quality_find(triad, seventh) ? seventh : 10;
 }

@@ -178,6 +178,16 @@ append_changes(char* const            buffer,
   }
 }
 
+/// Mode of the key that a target's degree is counted in
+static QfMode
+outer_mode(const QfNumeral* const numeral, const int target, const QfMode mode)
+{
+  if (target + 1 == numeral->n_targets) {
+    return mode;
+  }
+  return numeral->targets[target + 1].is_minor ? QF_MINOR : QF_MAJOR;
+}
+
 static void
 append_targets(char* const            buffer,
                const size_t           size,
@@ -186,13 +196,12 @@ append_targets(char* const            buffer,
                const bool             unicode)
 {
   for (int i = 0; i < numeral->n_targets; ++i) {
-    const QfTarget target   = numeral->targets[i];
-    const bool     is_outer = i + 1 == numeral->n_targets;
-    const QfMode   outer = is_outer ? mode : numeral->targets[i + 1].is_minor ? QF_MINOR : QF_MAJOR;
+    const QfTarget target = numeral->targets[i];
     append(buffer, size, "/");
     if (target.is_neapolitan) {
       append(buffer, size, "N");
     } else {
+      const QfMode outer = outer_mode(numeral, i, mode);
       append_degree(buffer, size, target.degree, target.alter, target.is_minor, outer, unicode);
     }
   }
@@ -326,62 +335,80 @@ say_changes(char* const buffer, const size_t size, const QfNumeral* const numera
   }
 }
 
-void
-qf_numeral_speak(const QfNumeral* const numeral,
-                 const QfMode           mode,
-                 char* const            buffer,
-                 const size_t           size)
+static void
+say_targets(char* const            buffer,
+            const size_t           size,
+            const QfNumeral* const numeral,
+            const QfMode           mode)
 {
-  static const char* const inversions[] = {"", ", first inversion", ", second inversion",
-                                           ", third inversion", ", fourth inversion"};
+  for (int i = 0; i < numeral->n_targets; ++i) {
+    const QfTarget target = numeral->targets[i];
+    append(buffer, size, " of ");
+    if (target.is_neapolitan) {
+      append(buffer, size, "the Neapolitan");
+    } else {
+      const QfMode outer = outer_mode(numeral, i, mode);
+      say_degree(buffer, size, target.degree, target.alter, target.is_minor, outer);
+    }
+  }
+}
 
-  static const char* const sixth_words[] = {
+/// Say everything before the target
+static void
+say_head(char* const buffer, const size_t size, const QfNumeral* const numeral, const QfMode local)
+{
+  static const char* const sixths[] = {
     [QF_NUMERAL_ITALIAN] = "Italian sixth",
     [QF_NUMERAL_FRENCH]  = "French sixth",
     [QF_NUMERAL_GERMAN]  = "German sixth",
     [QF_NUMERAL_SWISS]   = "respelled German sixth",
   };
 
-  if (!size) {
-    return;
-  }
-
-  const QfMode             local   = qf_numeral_local_mode(numeral, mode);
-  const QfNumeralQuality*  quality = qf_numeral_quality(numeral->kind);
-  const QfSixthForm* const sixth   = qf_numeral_sixth(numeral->form);
-  bool                     inverts = numeral->inversion > 0;
-  buffer[0]                        = '\0';
-  if (sixth) {
-    append(buffer, size, sixth_words[numeral->form]);
-    inverts = numeral->inversion != sixth->usual;
+  const QfNumeralQuality* const quality = qf_numeral_quality(numeral->kind);
+  if (qf_numeral_sixth(numeral->form)) {
+    append(buffer, size, sixths[numeral->form]);
   } else if (numeral->form == QF_NUMERAL_CADENTIAL) {
     append(buffer, size, "cadential six-four");
-    inverts = false;
   } else if (numeral->form == QF_NUMERAL_NEAPOLITAN) {
     append(buffer, size, "Neapolitan");
     say_quality(buffer, size, numeral, local);
   } else {
+    const bool is_lower = qf_numeral_is_lower(numeral->kind);
     say_case(buffer, size, numeral, quality ? quality->triad : QF_CHORD_MAJOR, local);
-    say_degree(buffer, size, numeral->degree, numeral->alter, qf_numeral_is_lower(numeral->kind),
-               local);
+    say_degree(buffer, size, numeral->degree, numeral->alter, is_lower, local);
     say_quality(buffer, size, numeral, local);
   }
+}
 
-  for (int i = 0; i < numeral->n_targets; ++i) {
-    const QfTarget target = numeral->targets[i];
-    const bool     last   = i + 1 == numeral->n_targets;
-    const QfMode   outer  = last ? mode : numeral->targets[i + 1].is_minor ? QF_MINOR : QF_MAJOR;
-    append(buffer, size, " of ");
-    if (target.is_neapolitan) {
-      append(buffer, size, "the Neapolitan");
-    } else {
-      say_degree(buffer, size, target.degree, target.alter, target.is_minor, outer);
-    }
-  }
-  say_changes(buffer, size, numeral);
-  if (inverts) {
+/// Say the inversion where the name does not imply it
+static void
+say_inversion(char* const buffer, const size_t size, const QfNumeral* const numeral)
+{
+  static const char* const inversions[] = {", root position", ", first inversion",
+                                           ", second inversion", ", third inversion",
+                                           ", fourth inversion"};
+
+  const QfSixthForm* const sixth        = qf_numeral_sixth(numeral->form);
+  const bool               is_cadential = numeral->form == QF_NUMERAL_CADENTIAL;
+  const int                implied = sixth ? sixth->usual : is_cadential ? numeral->inversion : 0;
+  if (numeral->inversion != implied) {
     append(buffer, size, inversions[numeral->inversion]);
-  } else if (sixth && !numeral->inversion) {
-    append(buffer, size, ", root position");
   }
+}
+
+void
+qf_numeral_speak(const QfNumeral* const numeral,
+                 const QfMode           mode,
+                 char* const            buffer,
+                 const size_t           size)
+{
+  if (!size) {
+    return;
+  }
+
+  buffer[0] = '\0';
+  say_head(buffer, size, numeral, qf_numeral_local_mode(numeral, mode));
+  say_targets(buffer, size, numeral, mode);
+  say_changes(buffer, size, numeral);
+  say_inversion(buffer, size, numeral);
 }
