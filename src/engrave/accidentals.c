@@ -23,11 +23,48 @@ compare_signs(const void* const a, const void* const b)
   return (x > y) - (x < y);
 }
 
+/// A copy of the score without what is hidden, so that no sign depends on a note nobody sees
+static QfStatus
+visible_score(const Engraving* const e, QfScore** const result)
+{
+  QfScore* const copy = qf_score_dup(e->score);
+  if (!copy) {
+    return QF_ERR_NO_MEM;
+  }
+
+  for (size_t v = 0; v < e->n_voices; ++v) {
+    for (size_t i = 0; i < qf_score_n_notes(e->score, v); ++i) {
+      const QfNote* const note = qf_score_get_note(e->score, v, i);
+      const QfTime        end  = qf_time_add(note->start, note->duration);
+      const bool          seen = e->options.is_shown(note->id, e->options.is_shown_data);
+      const QfStatus      st   = seen ? QF_OK : qf_score_erase(copy, v, note->start, end);
+      if (st) {
+        qf_score_free(copy);
+        return st;
+      }
+    }
+  }
+  *result = copy;
+  return QF_OK;
+}
+
+static QfStatus
+find_accidentals(const Engraving* const e, QfAccidentals* const list)
+{
+  QfScore* visible = NULL;
+  QfStatus st      = e->options.is_shown ? visible_score(e, &visible) : QF_OK;
+  if (!st) {
+    st = qf_accidentals_of(visible ? visible : e->score, e->options.courtesy_across_voices, list);
+  }
+  qf_score_free(visible);
+  return st;
+}
+
 QfStatus
 engrave_accidental_kinds(Engraving* const e)
 {
   QfAccidentals  list = {0};
-  const QfStatus st   = qf_accidentals_of(e->score, e->options.courtesy_across_voices, &list);
+  const QfStatus st   = find_accidentals(e, &list);
   if (st) {
     return st;
   }

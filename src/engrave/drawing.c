@@ -4,6 +4,8 @@
 #include <math.h>
 #include <string.h>
 
+enum { LONGEST_RUN = 256 };
+
 static void
 add(Engraving* const e, const size_t page_index, const Item item)
 {
@@ -182,29 +184,141 @@ draw_tie(Engraving* const e,
              .box  = {x, fmin(y, y2) - fabs(height), x2, fmax(y, y2) + fabs(height)}});
 }
 
-double
-draw_text(Engraving* const  e,
-          const size_t      page,
-          const char* const text,
-          const TextStyle   style,
-          const double      size,
-          const double      x,
-          const double      y,
-          const Align       align)
+/// A sign that text fonts draw poorly or not at all
+typedef struct {
+  const char* text;
+  Shape       shape;
+  int         n; ///< Times the shape is repeated; 0 for a letter that is raised
+} TextSign;
+
+static const TextSign text_signs[] = {
+  {"\u266D", SHAPE_FLAT, 1},     {"\u266E", SHAPE_NATURAL, 1},
+  {"\u266F", SHAPE_SHARP, 1},    {"\U0001D12A", SHAPE_DOUBLE_SHARP, 1},
+  {"\U0001D12B", SHAPE_FLAT, 2}, {"\u00F8", N_SHAPES, 0},
+};
+
+#define SIGN_SCALE 0.335 ///< Of a sign, in ems
+#define SIGN_PAD 0.06    ///< On either side of a sign, in ems
+#define RAISED_SCALE 0.78
+#define RAISED_BY 0.28
+
+static const TextSign*
+sign_at(const char* const text)
 {
-  const double width = fonts_text_width(&e->fonts, text, style, size);
-  const double start = align == ALIGN_START    ? x
-                       : align == ALIGN_MIDDLE ? x - width / 2.0
-                                               : x - width;
-  if (text[0]) {
+  for (size_t i = 0; i < sizeof(text_signs) / sizeof(text_signs[0]); ++i) {
+    if (!strncmp(text, text_signs[i].text, strlen(text_signs[i].text))) {
+      return &text_signs[i];
+    }
+  }
+  return NULL;
+}
+
+/// The text up to the next sign; returns what follows it
+static const char*
+plain_run(const char* text, char* const run, const size_t size)
+{
+  size_t n = 0;
+  while (text[0] && !sign_at(text) && n + 1 < size) {
+    run[n++] = *text++;
+  }
+  run[n] = '\0';
+  return text;
+}
+
+static double
+sign_width(const Engraving* const e, const TextSign* const sign, const TextStyle style, double size)
+{
+  if (!sign->n) {
+    return fonts_text_width(&e->fonts, sign->text, style, size * RAISED_SCALE);
+  }
+  const Box box = shape_box(sign->shape);
+  return size * (2.0 * SIGN_PAD + SIGN_SCALE * box.right * (1.0 + 0.85 * (sign->n - 1)));
+}
+
+double
+engrave_text_width(const Engraving* const e, const char* text, const TextStyle style, double size)
+{
+  double width = 0.0;
+  char   run[LONGEST_RUN];
+  while (text[0]) {
+    text = plain_run(text, run, sizeof(run));
+    width += fonts_text_width(&e->fonts, run, style, size);
+    for (const TextSign* sign = sign_at(text); sign; sign = sign_at(text)) {
+      width += sign_width(e, sign, style, size);
+      text += strlen(sign->text);
+    }
+  }
+  return width;
+}
+
+static void
+draw_run(Engraving* const  e,
+         const size_t      page,
+         const char* const run,
+         const TextStyle   style,
+         const double      size,
+         const double      x,
+         const double      y)
+{
+  const double width = fonts_text_width(&e->fonts, run, style, size);
+  if (run[0]) {
     add(e, page,
         (Item){.kind = ITEM_TEXT,
                .what = (int)style,
-               .x    = start,
+               .x    = x,
                .y    = y,
                .size = size,
-               .text = keep_text(e, &e->pages[page], text),
-               .box  = {start - 0.3 * size, y - 1.2 * size, start + width + 0.3 * size, y + size}});
+               .text = keep_text(e, &e->pages[page], run),
+               .box  = {x - 0.3 * size, y - 1.2 * size, x + width + 0.3 * size, y + size}});
+  }
+}
+
+static void
+draw_sign(Engraving* const      e,
+          const size_t          page,
+          const TextSign* const sign,
+          const TextStyle       style,
+          const double          size,
+          const double          x,
+          const double          y)
+{
+  if (!sign->n) {
+    draw_run(e, page, sign->text, style, size * RAISED_SCALE, x, y - size * RAISED_BY);
+    return;
+  }
+
+  // A flat stands on the baseline with its bowl, the others on half the height of a figure
+  const double scale  = size * SIGN_SCALE;
+  const Box    box    = shape_box(sign->shape);
+  const double middle = y - (sign->shape == SHAPE_FLAT ? box.bottom * scale : 0.36 * size);
+  for (int i = 0; i < sign->n; ++i) {
+    const double left = x + SIGN_PAD * size + i * 0.85 * box.right * scale;
+    draw_shape(e, page, sign->shape, left, middle, scale, QF_NO_NOTE);
+  }
+}
+
+double
+draw_text(Engraving* const e,
+          const size_t     page,
+          const char*      text,
+          const TextStyle  style,
+          const double     size,
+          const double     x,
+          const double     y,
+          const Align      align)
+{
+  const double width = engrave_text_width(e, text, style, size);
+  double       at = x - (align == ALIGN_START ? 0.0 : align == ALIGN_MIDDLE ? width / 2.0 : width);
+  char         run[LONGEST_RUN];
+  while (text[0]) {
+    text = plain_run(text, run, sizeof(run));
+    draw_run(e, page, run, style, size, at, y);
+    at += fonts_text_width(&e->fonts, run, style, size);
+    for (const TextSign* sign = sign_at(text); sign; sign = sign_at(text)) {
+      draw_sign(e, page, sign, style, size, at, y);
+      at += sign_width(e, sign, style, size);
+      text += strlen(sign->text);
+    }
   }
   return width;
 }

@@ -43,7 +43,11 @@ draw_tie(Engraving* e,
          double     height,
          uint32_t   note);
 
-/// Text on a baseline; returns its width
+/// Width of a text whose accidentals are drawn as signs
+double
+engrave_text_width(const Engraving* e, const char* text, TextStyle style, double size);
+
+/// Text on a baseline, its accidentals drawn as signs; returns its width
 double
 draw_text(Engraving*  e,
           size_t      page,

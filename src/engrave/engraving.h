@@ -99,7 +99,7 @@ typedef struct {
   double top;                    ///< Highest ink, from `y` (negative)
   double bottom;                 ///< Lowest ink, rows included
   double row_y[N_ROWS];          ///< Baselines from `y`
-  double row_bottom;
+  size_t figure_lines;           ///< Most figures in a stack of the figured bass
 } System;
 
 /// Marks under one beam
@@ -223,7 +223,6 @@ struct QfEngravingImpl {
   size_t   first_tag[N_ROWS + 1]; ///< Tags of a row are contiguous
   size_t   max_tags;
   bool     row_used[N_ROWS];
-  size_t   stack_lines; ///< Most figures in a stack of the figured bass
 
   HeadBox* heads;
   size_t   n_heads;
@@ -358,9 +357,5 @@ engrave_warning_width(const Engraving* e, size_t next_bar);
 /// Index of the column at or before a time
 size_t
 engrave_column_at(const Engraving* e, QfTime time);
-
-/// Height of a row of text
-double
-engrave_row_height(const Engraving* e, size_t row);
 
 #endif // QUINTFALL_ENGRAVE_ENGRAVING_H

@@ -152,14 +152,14 @@ draw_group(Engraving* const e, const System* const system)
   }
   const double x = system->x - 1.0;
   draw_rule(e, system->page, (Box){x, top - 0.45, x + THICK, bottom + 0.45}, INK_MAIN, QF_NO_NOTE);
-  draw_shape(e, system->page, SHAPE_BRACKET_TOP, x, top - 0.4, 1.0, QF_NO_NOTE);
-  draw_shape(e, system->page, SHAPE_BRACKET_BOTTOM, x, bottom + 0.4, 1.0, QF_NO_NOTE);
+  draw_shape(e, system->page, SHAPE_BRACKET_TOP, x, top - 0.45, 1.0, QF_NO_NOTE);
+  draw_shape(e, system->page, SHAPE_BRACKET_BOTTOM, x, bottom + 0.45, 1.0, QF_NO_NOTE);
 }
 
 static void
 draw_names(Engraving* const e, const System* const system)
 {
-  for (size_t s = 0; s < e->n_staves && e->name_width > 0.0; ++s) {
+  for (size_t s = 0; s < e->n_staves && system->first_bar == 0 && e->name_width > 0.0; ++s) {
     draw_text(e, system->page, qf_score_get_staff(e->score, s)->name, TEXT_PLAIN, NAME_SIZE,
               system->x - 2.4, engrave_staff_y(system, s) + STAFF_HEIGHT / 2.0 + 0.7, ALIGN_END);
   }

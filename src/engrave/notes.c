@@ -148,25 +148,36 @@ draw_block_rest(Engraving* const    e,
   }
 }
 
+/// A whole bar's rest stands in the middle of what the bar leaves for notes
+static double
+whole_bar_x(const Engraving* const e, const Mark* const mark, const double width)
+{
+  const BarBox* const bar      = &e->bars[e->columns[mark->column].bar];
+  const double        start    = e->columns[mark->column].x;
+  const bool          is_plain = start - bar->x < 2.0;
+  const bool          is_last  = bar + 1 == e->bars + e->n_bars;
+  const double        left     = is_plain ? bar->x : start - 0.8;
+  const double        right    = bar->x_end - (is_last ? 1.0 : 0.0);
+  return (left + right - width) / 2.0;
+}
+
 static void
 draw_rest(Engraving* const e, const System* const system, const Mark* const mark)
 {
-  const BarBox* const bar   = &e->bars[e->columns[mark->column].bar];
-  const double        width = engrave_rest_width(e, &mark->symbol);
-  const double        start =
-    bar->first_column == mark->column && bar->system != NO_INDEX ? e->columns[mark->column].x : 0.0;
-  const double x = mark->symbol.is_whole_bar ? (start - 0.6 + bar->x_end) / 2.0 - width / 2.0
-                                             : e->columns[mark->column].x;
+  const double staff = engrave_staff_y(system, mark->staff);
+  const double width = engrave_rest_width(e, &mark->symbol);
+  const double x =
+    mark->symbol.is_whole_bar ? whole_bar_x(e, mark, width) : e->columns[mark->column].x;
   if (mark->symbol.value < 2) {
     draw_block_rest(e, system, mark, x);
   } else {
     const int    most  = GLYPH_REST_128 - GLYPH_REST_4;
     const int    index = mark->symbol.value - 2 < most ? mark->symbol.value - 2 : most;
-    const double y     = engrave_staff_y(system, mark->staff) + STAFF_HEIGHT +
-                     (MIDDLE_POSITION - mark->position) / 2.0;
-    draw_glyph(e, system->page, (Glyph)(GLYPH_REST_4 + index), x, y, QF_NO_NOTE);
+    const double base  = staff + STAFF_HEIGHT + (MIDDLE_POSITION - mark->position) / 2.0;
+    draw_glyph(e, system->page, (Glyph)(GLYPH_REST_4 + index), x, base, QF_NO_NOTE);
   }
-  const double y = engrave_staff_y(system, mark->staff) + engrave_y_of(mark->position + 1);
+
+  const double y = staff + engrave_y_of(mark->position + 1);
   for (int i = 0; i < mark->symbol.dots; ++i) {
     draw_shape(e, system->page, SHAPE_DOT, x + width + 0.3 + i * DOT_STEP, y, 1.0, QF_NO_NOTE);
   }

@@ -4,7 +4,7 @@
 #include <stdlib.h>
 
 enum {
-  REST_SHIFT     = 4, ///< Half spaces out of the middle, in a staff of two voices
+  REST_SHIFT     = 2, ///< Half spaces out of the middle, in a staff of two voices
   REST_CLEARANCE = 5, ///< Least distance of a rest's middle from the other voice's head
 };
 
@@ -38,11 +38,11 @@ is_common(const Engraving* const e, const Mark* const mark)
   return n == e->voices_on[mark->staff];
 }
 
-/// The nearest head that sounds against the rest, in the rest's direction; no head: the middle
+/// The outermost head that sounds against the rest on its side; far away if there is none
 static int
 head_in_the_way(const Engraving* const e, const Mark* const rest)
 {
-  int          way = MIDDLE_POSITION;
+  int          way = -1000 * rest->side;
   const QfTime end = qf_time_add(rest->symbol.start, rest->symbol.duration);
   for (size_t c = rest->column; c < e->n_columns; ++c) {
     const Column* const column = &e->columns[c];

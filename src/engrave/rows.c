@@ -43,7 +43,7 @@ stack_extent(const Engraving* const e, const char* const stack, const double siz
   *n          = 0;
   char* state = NULL;
   for (char* line = strtok_r(lines, "\n", &state); line; line = strtok_r(NULL, "\n", &state)) {
-    width = fmax(width, fonts_text_width(&e->fonts, line, TEXT_PLAIN, size));
+    width = fmax(width, engrave_text_width(e, line, TEXT_PLAIN, size));
     ++*n;
   }
   return width;
@@ -69,10 +69,10 @@ tag_numeral(Engraving* const e, const QfLabel* const link, const size_t index, c
   copy_text(tag.head, sizeof(tag.head), parts.head);
   copy_text(tag.stack, sizeof(tag.stack), parts.figures);
   copy_text(tag.tail, sizeof(tag.tail), parts.tail);
-  tag.head_width  = fonts_text_width(&e->fonts, tag.head, TEXT_PLAIN, NUMERAL_SIZE);
+  tag.head_width  = engrave_text_width(e, tag.head, TEXT_PLAIN, NUMERAL_SIZE);
   tag.stack_width = stack_extent(e, tag.stack, STACK_SIZE, &n);
   tag.width       = tag.head_width + tag.stack_width + (n ? 0.15 : 0.0) +
-              fonts_text_width(&e->fonts, tag.tail, TEXT_PLAIN, NUMERAL_SIZE);
+              engrave_text_width(e, tag.tail, TEXT_PLAIN, NUMERAL_SIZE);
   add_tag(e, tag);
 }
 
@@ -85,7 +85,6 @@ tag_figures(Engraving* const e, const QfLabel* const link, const size_t index, c
                         sizeof(tag.stack));
   const double width = stack_extent(e, tag.stack, FIGURE_SIZE, &n);
   if (n) {
-    e->stack_lines = n > e->stack_lines ? n : e->stack_lines;
     add_tag(e, centred(e, tag, width));
   }
 }
@@ -95,7 +94,7 @@ tag_symbol(Engraving* const e, const QfLabel* const link, const size_t index, co
 {
   Tag tag = {.column = column, .row = ROW_SYMBOLS, .link = index};
   qf_chord_write_symbol(link->chord, true, tag.head, sizeof(tag.head));
-  tag.width = fonts_text_width(&e->fonts, tag.head, TEXT_SANS, SYMBOL_SIZE);
+  tag.width = engrave_text_width(e, tag.head, TEXT_SANS, SYMBOL_SIZE);
   add_tag(e, tag);
 }
 
@@ -137,7 +136,7 @@ tag_voice(Engraving* const e, const size_t voice, const Row row)
       qf_scale_degree_write(name, key, true, tag.head, sizeof(tag.head));
     }
     const TextStyle style = row == ROW_SOLFEGE ? TEXT_ITALIC : TEXT_PLAIN;
-    add_tag(e, centred(e, tag, fonts_text_width(&e->fonts, tag.head, style, SMALL_SIZE)));
+    add_tag(e, centred(e, tag, engrave_text_width(e, tag.head, style, SMALL_SIZE)));
   }
 }
 
@@ -146,7 +145,7 @@ write_key(const Engraving* const e, const QfKey key, char* const buffer, const s
 {
   char name[24];
   qf_note_name_spell_out(key.tonic, e->options.naming, name, sizeof(name));
-  snprintf(buffer, size, "%s %s:", name, key.mode == QF_MAJOR ? "major" : "minor");
+  snprintf(buffer, size, "%s %s", name, key.mode == QF_MAJOR ? "major" : "minor");
 }
 
 static void
@@ -164,7 +163,7 @@ tag_keys(Engraving* const e)
     }
     tag.last_column = end;
     write_key(e, span->key, tag.head, sizeof(tag.head));
-    tag.width = fonts_text_width(&e->fonts, tag.head, TEXT_BOLD, KEY_SIZE);
+    tag.width = engrave_text_width(e, tag.head, TEXT_BOLD, KEY_SIZE);
     add_tag(e, tag);
   }
 }
@@ -252,10 +251,22 @@ draw_degree(Engraving* const e, const Tag* const tag)
   const System* const system = system_at(e, tag->column);
   const double        y      = system->y + system->row_y[ROW_DEGREES];
   const double        x      = e->columns[tag->column].x + tag->dx;
-  const double        middle = x + tag->width / 2.0;
+  const double        digit  = fonts_text_width(&e->fonts, "4", TEXT_PLAIN, SMALL_SIZE);
+  const double        middle = x + tag->width - digit / 2.0;
   draw_text(e, system->page, tag->head, TEXT_PLAIN, SMALL_SIZE, x, y, ALIGN_START);
   draw_line(e, system->page, middle - 0.5, y - 1.55, middle, y - 2.0, 0.13);
   draw_line(e, system->page, middle, y - 2.0, middle + 0.5, y - 1.55, 0.13);
+}
+
+/// Where a key's line ends in a system: before the next key, or with the system
+static double
+key_line_end(const Engraving* const e, const Tag* const tag, const System* const system)
+{
+  const size_t next      = tag->last_column + 1;
+  const bool   ends_here = system_at(e, tag->last_column) == system;
+  return ends_here && next < e->n_columns && system_at(e, next) == system
+           ? e->columns[next].x - 0.9
+           : e->bars[system->first_bar + system->n_bars - 1].x_end;
 }
 
 /// A key's name with a line as far as the key lasts, taken up again on each further system
@@ -265,24 +276,20 @@ draw_key(Engraving* const e, const Tag* const tag)
   const System* const first = system_at(e, tag->column);
   const System* const last  = system_at(e, tag->last_column);
   for (const System* system = first; system <= last; ++system) {
-    const double y        = system->y + system->row_y[ROW_KEYS];
     const bool   is_first = system == first;
     const size_t column   = is_first ? tag->column : e->bars[system->first_bar].first_column;
     const double x        = e->columns[column].x;
-    const size_t end      = tag->last_column + 1;
-    const double right    = system != last ? e->bars[system->first_bar + system->n_bars - 1].x_end
-                            : end < e->n_columns && system_at(e, end) == system
-                              ? e->columns[end].x - 0.9
-                              : e->bars[system->first_bar + system->n_bars - 1].x_end;
-    double       from     = x;
-    if (is_first) {
-      draw_text(e, system->page, tag->head, TEXT_BOLD, KEY_SIZE, x, y, ALIGN_START);
-      from += tag->width + 0.5;
-    }
+    const double y        = system->y + system->row_y[ROW_KEYS];
+    const double right    = key_line_end(e, tag, system);
+    char         name[sizeof(tag->head) + 2];
+    snprintf(name, sizeof(name), is_first ? "%s" : "(%s)", tag->head);
+    const TextStyle style = is_first ? TEXT_BOLD : TEXT_PLAIN;
+    const double    from =
+      x + draw_text(e, system->page, name, style, KEY_SIZE, x, y, ALIGN_START) + 0.5;
     if (right > from + 0.5) {
       draw_line(e, system->page, from, y - 0.1, right, y - 0.1, 0.12);
     }
-    if (system == last) {
+    if (system == last && right > from) {
       draw_line(e, system->page, right, y - 0.1, right, y - 1.1, 0.12);
     }
   }

@@ -4,13 +4,11 @@
 #include <math.h>
 
 static const Box boxes[N_SHAPES] = {
-  [SHAPE_SHARP] = {0.0, -1.40, 0.98, 1.40},       [SHAPE_NATURAL] = {0.0, -1.38, 0.70, 1.38},
-  [SHAPE_FLAT] = {0.0, -1.76, 0.88, 0.72},        [SHAPE_DOUBLE_SHARP] = {0.0, -0.50, 1.00, 0.50},
-  [SHAPE_PAREN_OPEN] = {0.0, -1.25, 0.45, 1.25},  [SHAPE_PAREN_CLOSE] = {0.0, -1.25, 0.45, 1.25},
-  [SHAPE_BRACKET_TOP] = {0.0, -0.95, 1.90, 0.0},  [SHAPE_BRACKET_BOTTOM] = {0.0, 0.0, 1.90, 0.95},
-  [SHAPE_DOT] = {0.0, -0.22, 0.44, 0.22},         [SHAPE_TONIC] = {0.0, -0.40, 0.80, 0.40},
-  [SHAPE_PREDOMINANT] = {0.0, -0.36, 0.72, 0.36}, [SHAPE_DOMINANT] = {0.0, -0.42, 0.88, 0.38},
-  [SHAPE_APPLIED] = {0.0, -0.48, 0.96, 0.48},
+  [SHAPE_SHARP] = {0.0, -1.40, 0.98, 1.40},      [SHAPE_NATURAL] = {0.0, -1.38, 0.70, 1.38},
+  [SHAPE_FLAT] = {0.0, -1.76, 0.88, 0.72},       [SHAPE_DOUBLE_SHARP] = {0.0, -0.50, 1.00, 0.50},
+  [SHAPE_PAREN_OPEN] = {0.0, -1.25, 0.45, 1.25}, [SHAPE_PAREN_CLOSE] = {0.0, -1.25, 0.45, 1.25},
+  [SHAPE_BRACKET_TOP] = {0.0, -0.95, 1.90, 0.0}, [SHAPE_BRACKET_BOTTOM] = {0.0, 0.0, 1.90, 0.95},
+  [SHAPE_DOT] = {0.0, -0.22, 0.44, 0.22},
 };
 
 Box
@@ -107,45 +105,17 @@ paint_paren(cairo_t* const cr, const bool is_open)
   cairo_fill(cr);
 }
 
+/// A wing that grows out of the bracket's bar, which is half a space thick
 /// @param up -1 for the upper tip, 1 for the lower
 static void
 paint_bracket_tip(cairo_t* const cr, const double up)
 {
-  cairo_move_to(cr, 0.0, 0.0);
-  cairo_line_to(cr, 0.0, 0.25 * up);
-  cairo_curve_to(cr, 0.70, 0.30 * up, 1.35, 0.45 * up, 1.90, 0.95 * up);
-  cairo_curve_to(cr, 1.50, 0.30 * up, 0.90, 0.02 * up, 0.45, 0.0);
+  cairo_move_to(cr, 0.0, -0.05 * up);
+  cairo_line_to(cr, 0.0, 0.26 * up);
+  cairo_curve_to(cr, 0.75, 0.28 * up, 1.40, 0.48 * up, 1.90, 0.95 * up);
+  cairo_curve_to(cr, 1.55, 0.36 * up, 1.05, 0.02 * up, 0.50, -0.05 * up);
   cairo_close_path(cr);
   cairo_fill(cr);
-}
-
-static void
-paint_polygon(cairo_t* const cr, const double (*points)[2], const size_t n)
-{
-  for (size_t i = 0; i < n; ++i) {
-    cairo_line_to(cr, points[i][0], points[i][1]);
-  }
-  cairo_close_path(cr);
-  cairo_fill(cr);
-}
-
-/// One shape a function family, so that colour is never needed to tell them apart
-static void
-paint_function(cairo_t* const cr, const Shape shape)
-{
-  static const double triangle[3][2] = {{0.44, -0.42}, {0.88, 0.38}, {0.0, 0.38}};
-  static const double diamond[4][2]  = {{0.48, -0.48}, {0.96, 0.0}, {0.48, 0.48}, {0.0, 0.0}};
-  if (shape == SHAPE_TONIC) {
-    cairo_arc(cr, 0.40, 0.0, 0.40, 0.0, 2.0 * G_PI);
-    cairo_fill(cr);
-  } else if (shape == SHAPE_PREDOMINANT) {
-    cairo_rectangle(cr, 0.0, -0.36, 0.72, 0.72);
-    cairo_fill(cr);
-  } else if (shape == SHAPE_DOMINANT) {
-    paint_polygon(cr, triangle, 3);
-  } else {
-    paint_polygon(cr, diamond, 4);
-  }
 }
 
 void
@@ -176,12 +146,6 @@ shape_paint(cairo_t* const cr, const Shape shape)
     case SHAPE_DOT:
       cairo_arc(cr, 0.22, 0.0, 0.22, 0.0, 2.0 * G_PI);
       cairo_fill(cr);
-      break;
-    case SHAPE_TONIC:
-    case SHAPE_PREDOMINANT:
-    case SHAPE_DOMINANT:
-    case SHAPE_APPLIED:
-      paint_function(cr, shape);
       break;
     case N_SHAPES:
       break;

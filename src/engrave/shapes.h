@@ -15,10 +15,6 @@ typedef enum {
   SHAPE_BRACKET_TOP, ///< Upper tip of a bracket, its corner at the origin
   SHAPE_BRACKET_BOTTOM,
   SHAPE_DOT,
-  SHAPE_TONIC,
-  SHAPE_PREDOMINANT,
-  SHAPE_DOMINANT,
-  SHAPE_APPLIED,
   N_SHAPES
 } Shape;
 

@@ -235,10 +235,14 @@ measure_rods(Engraving* const e)
       }
     }
 
+    double tag_reach = x;
+    for (size_t r = 0; r < N_ROWS; ++r) {
+      tag_reach = fmax(tag_reach, reach[QF_MAX_STAVES + r]);
+    }
     column->rod = right_ink(e, c) > 0.0 ? 1.2 + COLUMN_PAD : 1.0;
     x += spacing_gap(column, SPACING_TIGHTEST);
     if (is_last_in_bar(e, c)) {
-      const double tail = right_ink(e, c) + TAIL_PAD - column->rod;
+      const double tail = fmax(right_ink(e, c) + TAIL_PAD, tag_reach - x - 1.0) - column->rod;
       if (tail > 0.0) {
         x += fmax(0.0, column->rod + tail - spacing_gap(column, SPACING_TIGHTEST));
         column->rod += tail;
@@ -248,7 +252,7 @@ measure_rods(Engraving* const e)
   }
 }
 
-/// Spread two links' starts at least so far, all gaps between them alike
+/// Spread each link at least so far, all gaps within it alike
 static void
 spread_links(Engraving* const e, const double least)
 {
@@ -260,7 +264,8 @@ spread_links(Engraving* const e, const double least)
     double       fixed = 0.0;
     for (size_t c = from; c < to; ++c) {
       width += spacing_gap(&e->columns[c], 1.0);
-      fixed += is_last_in_bar(e, c) ? e->bars[e->columns[c].bar + 1].lead : 0.0;
+      fixed +=
+        is_last_in_bar(e, c) && c + 1 < e->n_columns ? e->bars[e->columns[c].bar + 1].lead : 0.0;
     }
     const double factor = width > 0.0 ? (least - fixed) / width : 0.0;
     for (size_t c = from; factor > 1.0 && c < to; ++c) {

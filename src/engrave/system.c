@@ -12,18 +12,18 @@
 #define CLEARANCE 1.2      ///< Between the ink of two staves
 #define ROW_GAP 1.3        ///< Above the first row of text
 #define SYSTEM_GAP 5.5
-#define MOST_SYSTEM_STRETCH 1.6
-#define SCREEN_ROOM 5.0 ///< Above and below an endless system, so that it seldom moves
+#define MOST_SYSTEM_STRETCH 0.8 ///< Of the gap between systems
+#define SCREEN_ROOM 5.0         ///< Above and below an endless system, so that it seldom moves
 #define LAST_LINE_FULL 0.72
 
-double
-engrave_row_height(const Engraving* const e, const size_t row)
+static double
+row_height(const System* const system, const size_t row)
 {
   static const double heights[N_ROWS] = {
     [ROW_SYMBOLS] = 3.0, [ROW_SOLFEGE] = 2.9,  [ROW_FIGURES] = 1.4,
     [ROW_DEGREES] = 3.3, [ROW_NUMERALS] = 4.1, [ROW_KEYS] = 3.0,
   };
-  return heights[row] + (row == ROW_FIGURES ? 1.9 * (double)e->stack_lines : 0.0);
+  return heights[row] + (row == ROW_FIGURES ? 1.9 * (double)system->figure_lines : 0.0);
 }
 
 static double
@@ -214,6 +214,24 @@ staff_distance(const Engraving* const e,
   return distance;
 }
 
+/// Most figures over one bass note in a system
+static size_t
+count_figure_lines(const Engraving* const e, const size_t first_column, const size_t last_column)
+{
+  size_t most = 1;
+  for (size_t i = e->first_tag[ROW_FIGURES]; i < e->first_tag[ROW_FIGURES + 1]; ++i) {
+    const Tag* const tag = &e->tags[i];
+    if (tag->column >= first_column && tag->column < last_column) {
+      size_t n = 1;
+      for (const char* c = tag->stack; *c; ++c) {
+        n += *c == '\n';
+      }
+      most = n > most ? n : most;
+    }
+  }
+  return most;
+}
+
 static void
 set_rows(Engraving* const e, System* const system)
 {
@@ -222,13 +240,13 @@ set_rows(Engraving* const e, System* const system)
     if (e->row_used[r]) {
       // A row's baseline is where its first line of text stands
       system->row_y[r] = y + (r == ROW_NUMERALS ? 2.6 : r == ROW_DEGREES ? 2.3 : 1.7);
-      y += engrave_row_height(e, r);
+      y += row_height(system, r);
       system->bottom = y;
     }
   }
   if (e->row_used[ROW_SYMBOLS]) {
     system->row_y[ROW_SYMBOLS] = system->top - 0.8;
-    system->top -= engrave_row_height(e, ROW_SYMBOLS);
+    system->top -= row_height(system, ROW_SYMBOLS);
   }
 }
 
@@ -254,6 +272,7 @@ set_staves(Engraving* const e, System* const system)
     system->top              = top->is_used ? fmin(system->top, top->top) : system->top;
     system->bottom = bottom->is_used ? fmax(system->bottom, base + bottom->bottom) : system->bottom;
   }
+  system->figure_lines = count_figure_lines(e, first_column, last_column);
   set_rows(e, system);
 }
 
