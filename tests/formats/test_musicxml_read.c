@@ -116,12 +116,13 @@ static const ReadCase read_cases[] = {
      NOTE(D, 4, 0.5, "") "</measure>" TAIL,
    1, 0, "0+1 C4, 1+1 D4", NULL},
   {"backup and forward",
-   HEAD "<measure number=\"1\">" ATTRIBUTES(1, 0, 3, 4) NOTE(
-     C,
-     5,
-     3,
-     "<voice>1</voice>") "<backup><duration>3</duration></backup><forward><duration>1</duration></"
-                         "forward>" NOTE(E, 4, 1, "<voice>2</voice>") "</measure>" TAIL,
+   HEAD "<measure number=\"1\">" ATTRIBUTES(1, 0, 3, 4)
+     NOTE(C, 5, 3, "<voice>1</voice>") "<backup><duration>3</duration></"
+                                       "backup><forward><duration>1</duration></"
+                                       "forward>" NOTE(E,
+                                                       4,
+                                                       1,
+                                                       "<voice>2</voice>") "</measure>" TAIL,
    2, 1, "1+1 E4", NULL},
   {"a chord splits, the highest note first",
    HEAD "<measure number=\"1\">" ATTRIBUTES(1, 0, 2, 4)
@@ -150,10 +151,23 @@ static const ReadCase read_cases[] = {
        "<tie type=\"stop\"/><tie type=\"start\"/>") "</measure><measure number=\"3\">" NOTE(C,
                                                                                             4,
                                                                                             1,
-                                                                                            "<tie "
-                                                                                            "type="
-                                                                                            "\"stop"
-                                                                                            "\"/>") "</measure>" TAIL,
+                                                                                            "<tie"
+                                                                                            " "
+                                                                                            "type"
+                                                                                            "="
+                                                                                            "\"st"
+                                                                                            "op"
+                                                                                            "\"/"
+                                                                                            ">") "<"
+                                                                                                 "/"
+                                                                                                 "m"
+                                                                                                 "e"
+                                                                                                 "a"
+                                                                                                 "s"
+                                                                                                 "u"
+                                                                                                 "r"
+                                                                                                 "e"
+                                                                                                 ">" TAIL,
    1, 0, "0+3 C4", NULL},
   {"repeated notes without a tie stay two",
    HEAD "<measure number=\"1\">" ATTRIBUTES(1, 0, 2, 4) NOTE(C, 4, 1, "")
