@@ -6,8 +6,10 @@
 #include <string.h>
 
 enum {
-  LEAST_DOMINANTS = 2, // Dominants that make a chain
-  LEAST_FIFTHS    = 3, // Motions by fifth that make a run
+  LEAST_DOMINANTS = 2,                         // Dominants that make a chain
+  LEAST_FIFTHS    = 3,                         // Motions by fifth that make a run
+  LINK_SIZE       = QF_NUMERAL_TEXT_SIZE + 24, // A numeral, and its key
+  ENDS_SIZE       = 84,
 };
 
 /// Index after a link's prolongations: the first link with another function
@@ -74,12 +76,12 @@ write_ends(const QfLabels* const labels,
 {
   const bool is_one_key =
     qf_key_equals(labels->labels[chain->first].key, labels->labels[chain->goal].key);
-  char from[QF_NUMERAL_TEXT_SIZE + 24];
-  char to[QF_NUMERAL_TEXT_SIZE + 24];
+  char from[LINK_SIZE];
+  char to[LINK_SIZE];
 
   write_link(labels, chain->first, !is_one_key, from, sizeof(from));
   write_link(labels, chain->goal, !is_one_key, to, sizeof(to));
-  snprintf(buffer, size, "from %s to %s", from, to);
+  snprintf(buffer, size, "from %.36s to %.36s", from, to);
 }
 
 typedef struct {
@@ -107,7 +109,7 @@ name_applied(const QfLabels* const labels, QfChain* const chain, const ChainCoun
   const bool  is_sevenths      = count.n_sevenths == count.n_dominants;
   const bool  is_leading       = count.n_on_root == 0;
   const char* noun             = is_sevenths ? "sevenths" : "dominants";
-  char        ends[2 * QF_NUMERAL_TEXT_SIZE];
+  char        ends[ENDS_SIZE];
 
   if (is_leading) {
     noun = is_sevenths ? "leading-tone sevenths" : "leading-tone chords";
@@ -115,11 +117,12 @@ name_applied(const QfLabels* const labels, QfChain* const chain, const ChainCoun
 
   write_ends(labels, chain, ends, sizeof(ends));
   if (is_applied_named) {
-    snprintf(chain->name, sizeof(chain->name), "Chain of %zu applied %s, falling by fifths, %s",
-             count.n_applied, noun, ends);
+    snprintf(chain->name, sizeof(chain->name), "Chain of %u applied %s, falling by fifths, %s",
+             (unsigned)count.n_applied, noun, ends);
   } else {
-    snprintf(chain->name, sizeof(chain->name), "Chain of %zu %s%s, falling by fifths, %s",
-             count.n_dominants, is_sevenths && !is_leading ? "dominant " : "", noun, ends);
+    snprintf(chain->name, sizeof(chain->name), "Chain of %u %s%s, falling by fifths, %s",
+             (unsigned)count.n_dominants, is_sevenths && !is_leading ? "dominant " : "", noun,
+             ends);
   }
 }
 
@@ -214,11 +217,11 @@ follow_fifths(QfLabels* const labels, const size_t first, const int direction)
   if (n_motions >= LEAST_FIFTHS && !is_covered(labels, first, last)) {
     const bool is_falling = direction == 11;
     QfChain    chain = {is_falling ? QF_CHAIN_FALLING : QF_CHAIN_RISING, first, last, last, ""};
-    char       ends[2 * QF_NUMERAL_TEXT_SIZE];
+    char       ends[ENDS_SIZE];
 
     write_ends(labels, &chain, ends, sizeof(ends));
-    snprintf(chain.name, sizeof(chain.name), "Run of %zu roots, %s by fifths, %s", n_motions + 1,
-             is_falling ? "falling" : "rising", ends);
+    snprintf(chain.name, sizeof(chain.name), "Run of %u roots, %s by fifths, %s",
+             (unsigned)n_motions + 1U, is_falling ? "falling" : "rising", ends);
     add_chain(labels, chain);
   }
   return i;

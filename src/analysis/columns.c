@@ -65,6 +65,8 @@ fill_column(QfColumn* const            column,
                   (n_struck ? 0.0F : QF_WEIGHT_NO_ONSET);
   column->bass = (int8_t)qf_note_name_fifths(qf_pitch_name(slice->notes[0].pitch));
 
+  column->block = slice->n_notes < 3 || share <= 0.5F ? 0.0F : 2.0F * (share - 0.5F);
+
   for (size_t i = 0; i < slice->n_notes; ++i) {
     const QfSounding* const    sounding = &slice->notes[i];
     const QfNoteContext* const context  = &contexts[i];

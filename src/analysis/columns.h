@@ -21,6 +21,7 @@ typedef struct {
   float        onset;         ///< Cost of a new chord here
   bool         is_after_rest; ///< A rest of a beat or more comes before
   int8_t       bass;          ///< Fifths of the lowest note
+  float        block;         ///< 0-1: how far all notes strike together, as a chord of its own
   uint8_t      n_notes;
   QfColumnNote notes[QF_MAX_VOICES];
   float        outside[QF_N_KEYS]; ///< Cost of the notes outside each key's scale

@@ -127,7 +127,11 @@ trial_extend(Trial* const trial, const QfColumn* const column, const bool is_fir
   }
 
   for (unsigned m = 0; m < trial->size; ++m) {
-    trial->present |= (column->mask & trial->members[m]) ? 1U << m : 0U;
+    if (column->mask & trial->members[m]) {
+      trial->present |= 1U << m;
+    } else {
+      trial->foreign += column->block * qf_weight_absent((int)m);
+    }
   }
 }
 
@@ -171,7 +175,8 @@ unknown_cost(const QfPassage* const passage, const size_t first, const size_t en
   if (__builtin_popcountll(mask) == 1) {
     return QF_WEIGHT_LONE + QF_WEIGHT_LONE_BEAT * beats;
   }
-  return QF_WEIGHT_UNKNOWN + QF_WEIGHT_UNKNOWN_BEAT * beats;
+  return QF_WEIGHT_UNKNOWN + QF_WEIGHT_UNKNOWN_BEAT * beats +
+         QF_WEIGHT_UNKNOWN_COLUMN * (float)(end - first - 1);
 }
 
 /// Cost of a span that lies in the key, not in the chord

@@ -153,6 +153,14 @@ qf_weight_missing(const QfChordKind kind, const unsigned present)
 }
 
 float
+qf_weight_absent(const int member)
+{
+  static const float costs[QF_CHORD_MAX_NOTES] = {7.0F, 2.0F, 0.2F, 3.0F, 3.0F};
+
+  return costs[member];
+}
+
+float
 qf_weight_bass(const QfEntry* const entry, const int member)
 {
   static const float triad[]     = {0.0F, 0.2F, 1.0F};

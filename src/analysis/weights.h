@@ -16,7 +16,8 @@
 #define QF_WEIGHT_NEVER 1e9F
 #define QF_WEIGHT_PINNED_WORD 0.0F
 #define QF_WEIGHT_UNKNOWN 6.5F        ///< A span without a name
-#define QF_WEIGHT_UNKNOWN_BEAT 3.0F   ///< ... for each beat
+#define QF_WEIGHT_UNKNOWN_BEAT 2.0F   ///< ... for each beat
+#define QF_WEIGHT_UNKNOWN_COLUMN 5.0F ///< ... for each further slice
 #define QF_WEIGHT_LONE 3.0F           ///< A span of a single note name, without a chord
 #define QF_WEIGHT_LONE_BEAT 0.5F      ///< ... for each beat
 #define QF_WEIGHT_OUTSIDE_SCALE 0.25F ///< A beat of a note outside the key
@@ -46,6 +47,10 @@ qf_weight_onset(int level);
 /// A member that is not sounded; #QF_WEIGHT_NEVER where the chord cannot do without
 float
 qf_weight_missing(QfChordKind kind, unsigned present);
+
+/// A member that is missing where all notes of the texture strike together
+float
+qf_weight_absent(int member);
 
 /// A member in the bass, or -1 for a foreign bass
 float
