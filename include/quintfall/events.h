@@ -23,7 +23,7 @@ typedef struct {
   uint8_t     velocity; ///< 1-127
   uint8_t     program;
   double      gain_db;    ///< For #QF_EVENT_GAIN, relative to the overall level
-  QfTime      score_time; ///< For notes of the score and marks; -1 in prelude and count-in
+  QfTime      score_time; ///< For notes and marks; -1 in prelude, count-in and gaps
 } QfEvent;
 
 /// Events in order of time; equal times: off, program, gain, mark, on
@@ -36,6 +36,10 @@ typedef struct {
 
 /**
    Perform a hearing as events.
+
+   Prelude and count-in come once, before the first pass. The count-in begins
+   on a downbeat: one bar, and before an upbeat the beats that its bar lacks.
+   Held notes are struck once, except where the quality is brought forward.
 
    @param key Key of the prelude.
    @param from Start in the score.
@@ -50,7 +54,7 @@ qf_events_of(const QfScore* score,
              QfTime         to,
              QfEvents*      result);
 
-/// One block of pitches, for hearing a single chord
+/// One block of pitches, for hearing a single chord; a forward voice it lacks is ignored
 QfStatus
 qf_events_of_chord(const QfPitch* pitches,
                    size_t         n_pitches,

@@ -9,7 +9,7 @@ typedef struct {
   const char* soundfont; ///< Path, or NULL to look in the usual places
   const char*
          driver;   ///< FluidSynth audio driver, "null" for none, or NULL for the first that works
-  double level_db; ///< Overall level, -40-0
+  double level_db; ///< Overall level, -40-0; never more than the events' own is used
 } QfSoundSettings;
 
 /// Find the SoundFont of the system (transfer full), or NULL with a message what to install
@@ -66,7 +66,12 @@ qf_player_free(QfPlayer* player);
 bool
 qf_player_has_sound(const QfPlayer* player);
 
-/// Replace what is played (takes the events' content and empties them) and go to its start
+/**
+   Replace what is played and go to its start; if it was playing, it goes on there.
+
+   The level becomes the events' own, or stays at the last one set if that is lower.
+   @param events Its content is taken and emptied.
+*/
 void
 qf_player_load(QfPlayer* player, QfEvents* events);
 
@@ -89,10 +94,11 @@ qf_player_is_playing(const QfPlayer* player);
 double
 qf_player_get_position(const QfPlayer* player);
 
-/// The score time last reached, or -1 in prelude and count-in; `{0,1}` before the start
+/// The score time last reached, or -1 in prelude, count-in and gaps; `{0,1}` before the start
 QfTime
 qf_player_get_score_time(const QfPlayer* player);
 
+/// Level from now on, whatever the loaded events were meant for
 void
 qf_player_set_level(QfPlayer* player, double level_db);
 

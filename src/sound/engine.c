@@ -151,10 +151,9 @@ qf_engine_apply(QfEngine* const engine, const QfEvent* const event)
 void
 qf_engine_hush(QfEngine* const engine)
 {
+  // The notes first: a reset only lets go of them. It clears the room they rang in.
   fluid_synth_all_sounds_off(engine->synth, -1);
-  for (int channel = 0; channel < N_CHANNELS; ++channel) {
-    set_gain(engine, channel, 0.0);
-  }
+  fluid_synth_system_reset(engine->synth);
 }
 
 void

@@ -34,7 +34,7 @@ qf_engine_get_rate(const QfEngine* engine);
 void
 qf_engine_apply(QfEngine* engine, const QfEvent* event);
 
-/// Silence all notes at once and bring every channel back to its full level
+/// Silence notes and reverberation at once; channels get back their full level and first program
 void
 qf_engine_hush(QfEngine* engine);
 

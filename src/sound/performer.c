@@ -12,9 +12,6 @@ enum {
 static const double fade_s  = 0.015;
 static const double glide_s = 0.1;
 
-// After stopping, the engine runs on unheard until its reverberation is gone.
-static const double afterlife_s = 3.0;
-
 // Raises the engine's quiet mix so that 0 dB is as loud as the limiter makes
 // sense; at -20 dB four voices lie about 30 dB under full scale.
 static const double makeup_db = 30.0;
@@ -264,8 +261,7 @@ advance(QfPerformer* const self, const bool is_heard)
 static void
 fill(QfPerformer* const self, float* const frames)
 {
-  const size_t n_alive = frames_in(self, afterlife_s) / QF_ENGINE_BLOCK;
-  if (self->engine && self->n_idle < n_alive) {
+  if (self->engine && (self->is_running || !is_silent(self))) {
     qf_engine_render(self->engine, frames);
   } else {
     memset(frames, 0, 2U * QF_ENGINE_BLOCK * sizeof(float));
@@ -291,7 +287,6 @@ qf_performer_step(QfPerformer* const self, float* const frames)
     advance(self, is_heard);
   }
 
-  self->n_idle = self->is_running ? 0U : self->n_idle + 1U;
   if (frames) {
     fill(self, frames);
   } else {

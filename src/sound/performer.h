@@ -34,7 +34,6 @@ typedef struct {
   double          jump_to_s;
   bool            has_incoming;
   const QfEvents* incoming; ///< Lent, waiting for the fade
-  size_t          n_idle;   ///< Blocks since it stopped
   QfRamp          fade;
   QfRamp          level;
   QfLimiter       limiter;

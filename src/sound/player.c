@@ -402,7 +402,7 @@ qf_player_new_with(QfEngine* const engine, const double level_db, const double l
   qf_performer_init(&self->performer, engine, QF_PLAYER_RATE, level_db);
   self->performer.retire      = retire_cb;
   self->performer.retire_data = self;
-  atomic_init(&self->asked_s, -HUGE_VAL);
+  atomic_init(&self->asked_s, engine ? now_s() : -HUGE_VAL);
   atomic_flag_clear(&self->is_busy);
   sem_init(&self->wake, 0, 0);
 
@@ -443,7 +443,6 @@ qf_player_new(const QfSoundSettings settings, QfError* const error)
   }
 
   if (engine) {
-    atomic_store(&self->asked_s, now_s());
     if (qf_device_open(settings.driver, QF_PLAYER_RATE, fill_cb, self, &self->device, error)) {
       atomic_store(&self->asked_s, -HUGE_VAL);
     }

@@ -1,0 +1,394 @@
+// SPDX-License-Identifier: MIT
+#include "engine.h"
+#include "passage.h"
+#include "player.h"
+
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdatomic.h>
+#include <stdint.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+
+#include <cmocka.h>
+#include <pthread.h>
+
+// The test takes the device's place and asks for samples, so that what would be
+// heard can be measured.
+
+enum {
+  RATE     = QF_PLAYER_RATE,
+  PERIOD   = 441, ///< Not a multiple of FluidSynth's blocks
+  MAX_SPAN = 4 * RATE,
+};
+
+/// A player with a recorder in place of a device
+typedef struct {
+  QfPlayer* player;
+  float*    samples; ///< Interleaved; owned
+  size_t    n_frames;
+} Studio;
+
+static int
+make_studio(void** state)
+{
+  if (!passage_has_soundfont()) {
+    *state = NULL;
+    return 0;
+  }
+
+  QfEngine*     engine = NULL;
+  Studio* const studio = (Studio*)calloc(1, sizeof(Studio));
+  if (!studio || qf_engine_new(NULL, RATE, &engine, NULL)) {
+    return -1;
+  }
+
+  studio->player  = qf_player_new_with(engine, 0.0, 0.02);
+  studio->samples = (float*)calloc(MAX_SPAN, 2U * sizeof(float));
+  *state          = studio;
+  return studio->player && studio->samples ? 0 : -1;
+}
+
+static int
+close_studio(void** state)
+{
+  Studio* const studio = (Studio*)*state;
+  if (studio) {
+    qf_player_free(studio->player);
+    free(studio->samples);
+    free(studio);
+  }
+  return 0;
+}
+
+static Studio*
+studio_of(void** state)
+{
+  if (!*state) {
+    skip();
+  }
+  return (Studio*)*state;
+}
+
+/// Ask for some time's samples at once; returns the first frame of them
+static size_t
+record(Studio* const studio, const double seconds)
+{
+  const size_t first = studio->n_frames;
+  const size_t last  = first + (size_t)(seconds * RATE);
+  assert_true(last <= MAX_SPAN);
+  while (studio->n_frames < last) {
+    const size_t left_over = last - studio->n_frames;
+    const size_t n         = left_over < PERIOD ? left_over : PERIOD;
+    float        left[PERIOD];
+    float        right[PERIOD];
+    qf_player_fill(studio->player, left, right, n);
+    for (size_t i = 0; i < n; ++i) {
+      studio->samples[2 * (studio->n_frames + i)]     = left[i];
+      studio->samples[2 * (studio->n_frames + i) + 1] = right[i];
+    }
+    studio->n_frames += n;
+  }
+  return first;
+}
+
+static double
+rms_db(const Studio* const studio, const size_t first)
+{
+  return passage_rms_db(studio->samples, first, studio->n_frames);
+}
+
+/// Largest step from one sample to the next: a click stands out
+static double
+roughness(const Studio* const studio, const size_t first, const size_t last)
+{
+  double highest = 0.0;
+  for (size_t i = 2U * first + 2U; i < 2U * last; ++i) {
+    highest = fmax(highest, fabs((double)studio->samples[i] - (double)studio->samples[i - 2U]));
+  }
+  return highest;
+}
+
+/// One long note of the strings, whose sound is steady
+static QfEvents
+long_note(const uint8_t key, const double level_db)
+{
+  QfHearing hearing = passage_hearing(level_db);
+  hearing.program   = 48;
+  return passage_chord(&key, 1, hearing, 20.0);
+}
+
+static void
+test_the_player_sounds_like_the_renderer(void** state)
+{
+  Studio* const studio  = studio_of(state);
+  QfEvents      events  = passage_chords(4, 0.25, -12.0);
+  float*        samples = NULL;
+  size_t        n       = 0;
+  assert_int_equal(qf_sound_render(&events, (QfSoundSettings){.level_db = 0.0}, RATE, NULL, NULL,
+                                   &samples, &n, NULL),
+                   QF_OK);
+
+  qf_player_load(studio->player, &events);
+  qf_player_play(studio->player);
+  record(studio, 1.2);
+
+  // The renderer leaves the limiter's delay of 5 ms out.
+  const size_t delay = RATE / 200 - 1;
+  assert_memory_equal(studio->samples + 2 * delay, samples,
+                      (studio->n_frames - delay) * 2U * sizeof(float));
+  free(samples);
+}
+
+static void
+test_starting_and_pausing_do_not_click(void** state)
+{
+  Studio* const studio = studio_of(state);
+  QfEvents      events = long_note(57, -12.0);
+  qf_player_load(studio->player, &events);
+  qf_player_play(studio->player);
+  const size_t start = record(studio, 0.7);
+  const double usual = roughness(studio, start + RATE / 2, studio->n_frames);
+  assert_true(usual > 1e-4);
+  assert_true(passage_peak(studio->samples, start, start + RATE / 100) <
+              0.5 * passage_peak(studio->samples, start, studio->n_frames));
+
+  qf_player_pause(studio->player);
+  const size_t paused = record(studio, 0.3);
+  assert_true(roughness(studio, paused - 2, studio->n_frames) <= 1.5 * usual);
+  assert_true(passage_peak(studio->samples, paused, paused + RATE / 100) > 0.001); // Not cut off
+  assert_true(passage_peak(studio->samples, paused + RATE / 20, studio->n_frames) == 0.0);
+
+  qf_player_play(studio->player); // The held note is struck again
+  const size_t resumed = record(studio, 0.5);
+  assert_true(roughness(studio, resumed - 2, studio->n_frames) <= 3.0 * usual);
+  assert_true(rms_db(studio, resumed) > -40.0);
+}
+
+static void
+test_seeking_does_not_click_and_strikes_held_notes(void** state)
+{
+  Studio* const studio = studio_of(state);
+  QfEvents      events = long_note(57, -12.0);
+  qf_player_load(studio->player, &events);
+  qf_player_play(studio->player);
+  record(studio, 0.7);
+  const double usual = roughness(studio, RATE / 2, studio->n_frames);
+  const double loud  = passage_rms_db(studio->samples, RATE / 2, studio->n_frames);
+
+  qf_player_seek(studio->player, 12.0);
+  const size_t first = record(studio, 1.0);
+  assert_true(roughness(studio, first - 2, studio->n_frames) <= 3.0 * usual);
+  assert_true(fabs(passage_rms_db(studio->samples, first + RATE / 2, studio->n_frames) - loud) <
+              4.0);
+
+  qf_player_seek(studio->player, 20.5); // After the note's end
+  record(studio, 0.1);
+  const size_t after = record(studio, 0.3);
+  print_message("%.1f dBFS while it sounds, %.1f after\n", loud, rms_db(studio, after));
+  assert_true(rms_db(studio, after) < loud - 30.0);
+}
+
+static void
+test_seeking_restores_levels_and_instruments(void** state)
+{
+  Studio* const studio  = studio_of(state);
+  const uint8_t keys[]  = {57, 57};
+  QfHearing     hearing = passage_hearing(-12.0);
+  hearing.program       = 48;
+  hearing.softening_db  = 20.0;
+  hearing.forward       = (QfForward){QF_FORWARD_VOICE, 0};
+
+  double db[2];
+  for (uint8_t voice = 0; voice < 2; ++voice) {
+    QfEvents events = passage_chord(keys, 2, hearing, 8.0);
+    passage_solo(&events, voice);
+    qf_player_load(studio->player, &events);
+    qf_player_seek(studio->player, 4.0);
+    qf_player_play(studio->player);
+    record(studio, 0.5);
+    db[voice] = rms_db(studio, record(studio, 0.5));
+  }
+  assert_true(db[0] > -40.0);
+  assert_true(fabs(db[0] - db[1] - 20.0) < 3.0);
+}
+
+static void
+test_levels_glide(void** state)
+{
+  Studio* const studio = studio_of(state);
+  QfEvents      events = long_note(57, -30.0);
+  qf_player_load(studio->player, &events);
+  qf_player_play(studio->player);
+  record(studio, 0.6);
+  const double soft = rms_db(studio, record(studio, 0.3));
+
+  qf_player_set_level(studio->player, -10.0);
+  const size_t first = record(studio, 0.02);
+  assert_true(rms_db(studio, first) < soft + 17.0); // On its way, not yet there
+  record(studio, 0.2);
+  const double loud = rms_db(studio, record(studio, 0.3));
+  assert_true(fabs(loud - soft - 20.0) < 2.5);
+  assert_true(roughness(studio, first - 2, first + RATE / 10) <=
+              1.5 * roughness(studio, studio->n_frames - RATE / 4, studio->n_frames));
+}
+
+static void
+test_it_never_gets_louder_than_was_set(void** state)
+{
+  Studio* const studio = studio_of(state);
+  qf_player_set_level(studio->player, -30.0);
+  QfEvents events = long_note(57, 0.0);
+  qf_player_load(studio->player, &events);
+  qf_player_play(studio->player);
+  record(studio, 0.5);
+  const double limited = rms_db(studio, record(studio, 0.3));
+
+  qf_player_stop(studio->player);
+  events = long_note(57, -30.0);
+  qf_player_load(studio->player, &events);
+  qf_player_play(studio->player);
+  record(studio, 0.5);
+  assert_true(fabs(rms_db(studio, record(studio, 0.3)) - limited) < 1.0);
+}
+
+static void
+test_peaks_stay_under_minus_1_dbfs(void** state)
+{
+  Studio* const studio = studio_of(state);
+  uint8_t       keys[QF_MAX_VOICES];
+  for (uint8_t voice = 0; voice < QF_MAX_VOICES; ++voice) {
+    keys[voice] = (uint8_t)(36 + 2 * voice);
+  }
+
+  QfHearing hearing = passage_hearing(0.0);
+  hearing.program   = 61;
+  QfEvents events   = passage_chord(keys, QF_MAX_VOICES, hearing, 5.0);
+  qf_player_load(studio->player, &events);
+  qf_player_play(studio->player);
+  for (int i = 0; i < 8; ++i) {
+    record(studio, 0.2);
+    qf_player_seek(studio->player, 0.3 * i);
+  }
+
+  // Source: -1 dBFS = 0.891251 of full scale, references.md "Check values".
+  const double peak = passage_peak(studio->samples, 0, studio->n_frames);
+  assert_true(peak <= 0.891251);
+  assert_true(peak > 0.5);
+}
+
+static void
+test_stopping_is_silent_for_good(void** state)
+{
+  Studio* const studio = studio_of(state);
+  QfEvents      events = long_note(57, -12.0);
+  qf_player_load(studio->player, &events);
+  qf_player_play(studio->player);
+  record(studio, 0.5);
+  qf_player_stop(studio->player);
+  record(studio, 0.05);
+  const size_t first = record(studio, 0.5);
+  assert_true(passage_peak(studio->samples, first, studio->n_frames) == 0.0);
+  assert_true(qf_player_get_position(studio->player) == 0.0);
+  assert_true(qf_player_has_sound(studio->player));
+}
+
+static void
+test_a_dead_device_is_outlived(void** state)
+{
+  Studio* const studio = studio_of(state);
+  QfEvents      events = passage_chords(20, 0.2, -20.0);
+  qf_player_load(studio->player, &events);
+  qf_player_play(studio->player);
+  record(studio, 0.1);
+  assert_true(qf_player_has_sound(studio->player));
+
+  // Nobody asks for samples any more: after 0.7 s the clock takes over.
+  nanosleep(&(const struct timespec){1, 300000000L}, NULL);
+  const double position_s = qf_player_get_position(studio->player);
+  assert_false(qf_player_has_sound(studio->player));
+  assert_true(qf_player_is_playing(studio->player));
+  nanosleep(&(const struct timespec){0, 200000000L}, NULL);
+  assert_true(qf_player_get_position(studio->player) > position_s + 0.1);
+
+  // It comes back, and what should sound sounds.
+  const size_t first = record(studio, 0.3);
+  assert_true(qf_player_has_sound(studio->player));
+  assert_true(rms_db(studio, first) > -50.0);
+}
+
+/// A device with a thread of its own, in real time
+typedef struct {
+  QfPlayer*   player;
+  atomic_bool quits;
+} Device;
+
+static void*
+run_device(void* const data)
+{
+  Device* const device = (Device*)data;
+  while (!atomic_load(&device->quits)) {
+    float left[480];
+    float right[480];
+    qf_player_fill(device->player, left, right, 480);
+    nanosleep(&(const struct timespec){0, 9700000L}, NULL);
+  }
+  return NULL;
+}
+
+static void
+test_commands_cross_threads(void** state)
+{
+  Studio* const studio = studio_of(state);
+  QfPlayer*     player = studio->player;
+  Device        device = {.player = player};
+  pthread_t     thread;
+  assert_int_equal(pthread_create(&thread, NULL, run_device, &device), 0);
+
+  for (int i = 0; i < 30; ++i) {
+    QfEvents events = passage_chords(10, 0.1, -30.0);
+    qf_player_load(player, &events);
+    qf_player_play(player);
+    double last_s = 0.0;
+    for (int n = 0; n < 20; ++n) {
+      const double position_s = qf_player_get_position(player);
+      assert_true(position_s >= last_s); // Never back, though blocks come in jerks
+      last_s = position_s;
+      nanosleep(&(const struct timespec){0, 1000000L}, NULL);
+    }
+    qf_player_set_speed(player, 0.5 + 0.1 * i);
+    qf_player_set_level(player, -40.0 + i);
+    qf_player_seek(player, 0.1 * (i % 10));
+    if (i % 3 == 0) {
+      qf_player_pause(player);
+    }
+  }
+
+  qf_player_stop(player);
+  nanosleep(&(const struct timespec){0, 60000000L}, NULL);
+  assert_true(qf_player_get_position(player) == 0.0);
+  atomic_store(&device.quits, true);
+  pthread_join(thread, NULL);
+}
+
+#define TEST(func) cmocka_unit_test_setup_teardown(func, make_studio, close_studio)
+
+int
+main(void)
+{
+  const struct CMUnitTest tests[] = {
+    TEST(test_the_player_sounds_like_the_renderer),
+    TEST(test_starting_and_pausing_do_not_click),
+    TEST(test_seeking_does_not_click_and_strikes_held_notes),
+    TEST(test_seeking_restores_levels_and_instruments),
+    TEST(test_levels_glide),
+    TEST(test_it_never_gets_louder_than_was_set),
+    TEST(test_peaks_stay_under_minus_1_dbfs),
+    TEST(test_stopping_is_silent_for_good),
+    TEST(test_a_dead_device_is_outlived),
+    TEST(test_commands_cross_threads),
+  };
+  return cmocka_run_group_tests_name("live", tests, NULL, NULL);
+}
