@@ -3,6 +3,7 @@
 
 #include "quintfall/text.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -124,4 +125,17 @@ qf_copy_text(const char* const text, const size_t length, char* const buffer, co
     i += n_bytes - 1U;
   }
   buffer[filled] = '\0';
+}
+
+void
+qf_name_voice(const size_t n_voices, const size_t index, char name[QF_NAME_SIZE])
+{
+  // Four voices are called so wherever harmony is taught (common practice).
+  static const char* const four_names[4] = {"Soprano", "Alto", "Tenor", "Bass"};
+
+  if (n_voices == 4U && index < n_voices) {
+    snprintf(name, QF_NAME_SIZE, "%s", four_names[index]);
+  } else {
+    snprintf(name, QF_NAME_SIZE, "Voice %zu", index + 1U);
+  }
 }

@@ -51,4 +51,8 @@ qf_remarks_tell(const QfRemarks* remarks, QfImport* import, QfError* error);
 void
 qf_copy_text(const char* text, size_t length, char* buffer, size_t size);
 
+/// Name a voice the file does not name: Soprano to Bass among four, otherwise "Voice 2"
+void
+qf_name_voice(size_t n_voices, size_t index, char name[QF_NAME_SIZE]);
+
 #endif // QUINTFALL_FORMATS_IMPORT_H

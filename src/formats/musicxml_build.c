@@ -357,19 +357,14 @@ name_voice(const QfRawScore* const raw,
            const size_t            index,
            char                    name[QF_NAME_SIZE])
 {
-  // Four voices without names are called so wherever harmony is taught (common practice).
-  static const char* const four_names[4] = {"Soprano", "Alto", "Tenor", "Bass"};
-
   const QfRawStream* const stream = lanes[index].stream;
   const QfRawPart* const   part   = &raw->parts[stream->part];
   if (stream->order) {
     snprintf(name, QF_NAME_SIZE, "%s", stream->name);
   } else if (part->name[0] && is_solo(lanes, n_lanes, stream->part)) {
     snprintf(name, QF_NAME_SIZE, "%s", part->name);
-  } else if (n_lanes == 4U) {
-    snprintf(name, QF_NAME_SIZE, "%s", four_names[index]);
   } else {
-    snprintf(name, QF_NAME_SIZE, "Voice %zu", index + 1U);
+    qf_name_voice(n_lanes, index, name);
   }
 }
 
