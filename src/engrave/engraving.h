@@ -22,7 +22,7 @@
 
 enum {
   N_ROWS           = 6,
-  TAG_PART_SIZE    = 32,
+  STACK_BYTES      = 48,
   MIDDLE_POSITION  = 4, ///< Half spaces above the bottom line
   TOP_POSITION     = 8,
   MAX_BEAM_MEMBERS = 64,
@@ -110,17 +110,16 @@ typedef struct {
 
 /// A text under a column
 typedef struct {
-  size_t column;
-  size_t row; ///< 0 ... N_ROWS - 1
-  size_t link;
-  size_t last_column; ///< Of a key span
-  double dx;          ///< Its left end, from the column
-  double width;       ///< Of the whole
-  double head_width;  ///< Of the first part
-  double stack_width; ///< Of the stacked figures
-  char   head[48];
-  char   stack[TAG_PART_SIZE];
-  char   tail[TAG_PART_SIZE];
+  size_t         column;
+  size_t         row; ///< 0 ... N_ROWS - 1
+  size_t         link;
+  size_t         last_column;        ///< Of a key span
+  double         dx;                 ///< Its left end, from the column
+  double         width;              ///< Of the whole
+  double         head_width;         ///< Of the first part
+  double         stack_width;        ///< Of the stacked figures
+  char           stack[STACK_BYTES]; ///< Figures from the top
+  QfNumeralParts text;               ///< Of a numeral; other texts stand in the head
 } Tag;
 
 /// Rows of text, from the top; the first stands above the staves

@@ -37,7 +37,7 @@ copy_text(char* const to, const size_t size, const char* const from)
 static double
 stack_extent(const Engraving* const e, const char* const stack, const double size, size_t* const n)
 {
-  char   lines[TAG_PART_SIZE];
+  char   lines[STACK_BYTES];
   double width = 0.0;
   copy_text(lines, sizeof(lines), stack);
   *n          = 0;
@@ -62,17 +62,14 @@ centred(const Engraving* const e, Tag tag, const double width)
 static void
 tag_numeral(Engraving* const e, const QfLabel* const link, const size_t index, const size_t column)
 {
-  QfNumeralParts parts;
-  Tag            tag = {.column = column, .row = ROW_NUMERALS, .link = index};
-  size_t         n   = 0;
-  qf_numeral_parts(&link->numeral, link->key.mode, &parts);
-  copy_text(tag.head, sizeof(tag.head), parts.head);
-  copy_text(tag.stack, sizeof(tag.stack), parts.figures);
-  copy_text(tag.tail, sizeof(tag.tail), parts.tail);
-  tag.head_width  = engrave_text_width(e, tag.head, TEXT_PLAIN, NUMERAL_SIZE);
+  Tag    tag = {.column = column, .row = ROW_NUMERALS, .link = index};
+  size_t n   = 0;
+  qf_numeral_parts(&link->numeral, link->key.mode, &tag.text);
+  copy_text(tag.stack, sizeof(tag.stack), tag.text.figures);
+  tag.head_width  = engrave_text_width(e, tag.text.head, TEXT_PLAIN, NUMERAL_SIZE);
   tag.stack_width = stack_extent(e, tag.stack, STACK_SIZE, &n);
   tag.width       = tag.head_width + tag.stack_width + (n ? 0.15 : 0.0) +
-              engrave_text_width(e, tag.tail, TEXT_PLAIN, NUMERAL_SIZE);
+              engrave_text_width(e, tag.text.tail, TEXT_PLAIN, NUMERAL_SIZE);
   add_tag(e, tag);
 }
 
@@ -93,8 +90,8 @@ static void
 tag_symbol(Engraving* const e, const QfLabel* const link, const size_t index, const size_t column)
 {
   Tag tag = {.column = column, .row = ROW_SYMBOLS, .link = index};
-  qf_chord_write_symbol(link->chord, true, tag.head, sizeof(tag.head));
-  tag.width = engrave_text_width(e, tag.head, TEXT_SANS, SYMBOL_SIZE);
+  qf_chord_write_symbol(link->chord, true, tag.text.head, sizeof(tag.text.head));
+  tag.width = engrave_text_width(e, tag.text.head, TEXT_SANS, SYMBOL_SIZE);
   add_tag(e, tag);
 }
 
@@ -131,12 +128,12 @@ tag_voice(Engraving* const e, const size_t voice, const Row row)
     const QfNoteName name = qf_pitch_name(mark->symbol.pitch);
     Tag              tag  = {.column = mark->column, .row = (size_t)row};
     if (row == ROW_SOLFEGE) {
-      copy_text(tag.head, sizeof(tag.head), qf_solfege(name, key, e->options.solfege));
+      copy_text(tag.text.head, sizeof(tag.text.head), qf_solfege(name, key, e->options.solfege));
     } else {
-      qf_scale_degree_write(name, key, true, tag.head, sizeof(tag.head));
+      qf_scale_degree_write(name, key, true, tag.text.head, sizeof(tag.text.head));
     }
     const TextStyle style = row == ROW_SOLFEGE ? TEXT_ITALIC : TEXT_PLAIN;
-    add_tag(e, centred(e, tag, engrave_text_width(e, tag.head, style, SMALL_SIZE)));
+    add_tag(e, centred(e, tag, engrave_text_width(e, tag.text.head, style, SMALL_SIZE)));
   }
 }
 
@@ -162,8 +159,8 @@ tag_keys(Engraving* const e)
       ++end;
     }
     tag.last_column = end;
-    write_key(e, span->key, tag.head, sizeof(tag.head));
-    tag.width = engrave_text_width(e, tag.head, TEXT_BOLD, KEY_SIZE);
+    write_key(e, span->key, tag.text.head, sizeof(tag.text.head));
+    tag.width = engrave_text_width(e, tag.text.head, TEXT_BOLD, KEY_SIZE);
     add_tag(e, tag);
   }
 }
@@ -220,7 +217,7 @@ draw_stack(Engraving* const  e,
            const double      x,
            const double      y)
 {
-  char  lines[TAG_PART_SIZE];
+  char  lines[STACK_BYTES];
   int   i     = 0;
   char* state = NULL;
   copy_text(lines, sizeof(lines), stack);
@@ -238,10 +235,10 @@ draw_numeral(Engraving* const e, const Tag* const tag)
   const double        x      = e->columns[tag->column].x;
   const double        y      = system->y + system->row_y[ROW_NUMERALS];
   const bool          two    = strchr(tag->stack, '\n') != NULL;
-  draw_text(e, page, tag->head, TEXT_PLAIN, NUMERAL_SIZE, x, y, ALIGN_START);
+  draw_text(e, page, tag->text.head, TEXT_PLAIN, NUMERAL_SIZE, x, y, ALIGN_START);
   draw_stack(e, page, tag->stack, STACK_SIZE, STACK_STEP,
              x + tag->head_width + 0.08 + tag->stack_width / 2.0, y - (two ? 1.1 : 0.8));
-  draw_text(e, page, tag->tail, TEXT_PLAIN, NUMERAL_SIZE, x + tag->width, y, ALIGN_END);
+  draw_text(e, page, tag->text.tail, TEXT_PLAIN, NUMERAL_SIZE, x + tag->width, y, ALIGN_END);
 }
 
 /// Theory books put a caret over a scale degree
@@ -253,7 +250,7 @@ draw_degree(Engraving* const e, const Tag* const tag)
   const double        x      = e->columns[tag->column].x + tag->dx;
   const double        digit  = fonts_text_width(&e->fonts, "4", TEXT_PLAIN, SMALL_SIZE);
   const double        middle = x + tag->width - digit / 2.0;
-  draw_text(e, system->page, tag->head, TEXT_PLAIN, SMALL_SIZE, x, y, ALIGN_START);
+  draw_text(e, system->page, tag->text.head, TEXT_PLAIN, SMALL_SIZE, x, y, ALIGN_START);
   draw_line(e, system->page, middle - 0.5, y - 1.55, middle, y - 2.0, 0.13);
   draw_line(e, system->page, middle, y - 2.0, middle + 0.5, y - 1.55, 0.13);
 }
@@ -281,8 +278,8 @@ draw_key(Engraving* const e, const Tag* const tag)
     const double x        = e->columns[column].x;
     const double y        = system->y + system->row_y[ROW_KEYS];
     const double right    = key_line_end(e, tag, system);
-    char         name[sizeof(tag->head) + 2];
-    snprintf(name, sizeof(name), is_first ? "%s" : "(%s)", tag->head);
+    char         name[sizeof(tag->text.head) + 2];
+    snprintf(name, sizeof(name), is_first ? "%s" : "(%s)", tag->text.head);
     const TextStyle style = is_first ? TEXT_BOLD : TEXT_PLAIN;
     const double    from =
       x + draw_text(e, system->page, name, style, KEY_SIZE, x, y, ALIGN_START) + 0.5;
@@ -303,10 +300,10 @@ draw_tag(Engraving* const e, const Tag* const tag)
   const double        y      = system->y + system->row_y[tag->row];
   switch ((Row)tag->row) {
     case ROW_SYMBOLS:
-      draw_text(e, system->page, tag->head, TEXT_SANS, SYMBOL_SIZE, x, y, ALIGN_START);
+      draw_text(e, system->page, tag->text.head, TEXT_SANS, SYMBOL_SIZE, x, y, ALIGN_START);
       break;
     case ROW_SOLFEGE:
-      draw_text(e, system->page, tag->head, TEXT_ITALIC, SMALL_SIZE, x, y, ALIGN_START);
+      draw_text(e, system->page, tag->text.head, TEXT_ITALIC, SMALL_SIZE, x, y, ALIGN_START);
       break;
     case ROW_FIGURES:
       draw_stack(e, system->page, tag->stack, FIGURE_SIZE, FIGURE_STEP, x + tag->width / 2.0, y);
