@@ -151,9 +151,10 @@ qf_engine_apply(QfEngine* const engine, const QfEvent* const event)
 void
 qf_engine_hush(QfEngine* const engine)
 {
-  // The notes first: a reset only lets go of them. It clears the room they rang in.
-  fluid_synth_all_sounds_off(engine->synth, -1);
+  // The reset clears the room the notes rang in but only lets go of them, and
+  // would do so again to silenced ones, so it comes first.
   fluid_synth_system_reset(engine->synth);
+  fluid_synth_all_sounds_off(engine->synth, -1);
 }
 
 void
