@@ -6,7 +6,7 @@
 #include <string.h>
 
 enum {
-  MAX_EXACT_DEN = 64, ///< Written music has no finer places; played music soon does
+  MAX_EXACT_DEN = 64, ///< Played music soon has finer places
   BINARY_GRID   = 32,
   TRIPLET_GRID  = 24,
   MIDDLE_C      = 60,
@@ -16,6 +16,17 @@ enum {
 // Time
 //
 
+/// True for a place that written music has: on a 64th or coarser, or in a tuplet of 3, 5 or 7
+static bool
+is_written_place(const QfTime time)
+{
+  int64_t rest = time.den;
+  while (rest % 2 == 0) {
+    rest /= 2;
+  }
+  return time.den <= MAX_EXACT_DEN && (rest == 1 || rest == 3 || rest == 5 || rest == 7);
+}
+
 /// True if every note begins and ends on a place that written music has
 static bool
 is_exact(const QfSmfFile* const file)
@@ -23,7 +34,7 @@ is_exact(const QfSmfFile* const file)
   for (size_t i = 0; i < file->n_notes; ++i) {
     const QfTime start = qf_time(file->notes[i].start, 4 * (int64_t)file->division);
     const QfTime end   = qf_time(file->notes[i].end, 4 * (int64_t)file->division);
-    if (start.den > MAX_EXACT_DEN || end.den > MAX_EXACT_DEN) {
+    if (!is_written_place(start) || !is_written_place(end)) {
       return false;
     }
   }
