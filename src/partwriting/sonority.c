@@ -94,7 +94,7 @@ set_omissions(Sonority* const sonority, const QfChord chord, const int fifth)
     sonority->tones[spare].omission = sonority->tones[spare].omission_lax = 0;
   } else if (may_lack5) {
     // Rule: only the fifth, and only in root position (IBMT 6b; AP guidelines 2015).
-    sonority->tones[fifth].omission     = chord.inversion ? COST_NEVER : size > 3 ? 3 : 6;
+    sonority->tones[fifth].omission     = chord.inversion ? COST_NEVER : size > 3 ? 3 : 4;
     sonority->tones[fifth].omission_lax = chord.inversion ? 30 : sonority->tones[fifth].omission;
   }
 }

@@ -92,7 +92,7 @@ content_cost(const Search* const search)
     if (n_set == 0) {
       cost += search->strictness == STRICTNESS_FULL ? tone->omission : tone->omission_lax;
     } else {
-      cost += (n_set - 1) * tone->doubling + (n_set > 2 ? 3 * (n_set - 2) : 0);
+      cost += (n_set - 1) * tone->doubling + (n_set > 2 ? n_set - 2 : 0);
     }
     if (cost >= COST_NEVER) {
       return COST_NEVER;
@@ -118,7 +118,7 @@ sound_cost(const Voiced* const voiced, const QfPitch* const kept[QF_SATB])
   const int unisons    = (voiced->midi[SOPRANO] == voiced->midi[ALTO]) +
                       (voiced->midi[ALTO] == voiced->midi[TENOR]) +
                       (voiced->midi[TENOR] == voiced->midi[BASS]);
-  cost += upper_span > 14 ? (upper_span - 13) / 2 : 0;
+  cost += upper_span > 15 ? (upper_span - 14) / 2 : 0;
   cost += lower_span > 17 ? (lower_span - 16) / 2 : 0;
   cost += 3 * unisons;
 
