@@ -176,6 +176,24 @@ test_a_new_signature_ends_what_was_in_force(void** const state)
   qf_score_free(score);
 }
 
+static void
+test_a_signature_within_the_bar_ends_signs(void** const state)
+{
+  (void)state;
+  // The F natural is then in the signature: a reminder, not a need
+  QfScore* const score = new_score("C", "4/4", "0", 1);
+  QfAccidentals  list  = {0};
+  assert_int_equal(qf_score_set_signature(score, qf_time(1, 2), key_of("F")), QF_OK);
+  put(score, 0, "0", "1/4", "F#4");
+  put(score, 0, "1/2", "1/4", "F4");
+  assert_int_equal(qf_accidentals_of(score, false, &list), QF_OK);
+  assert_int_equal(list.n_accidentals, 2);
+  assert_int_equal(list.accidentals[0].kind, QF_ACCIDENTAL_NEEDED);
+  assert_int_equal(list.accidentals[1].kind, QF_ACCIDENTAL_COURTESY);
+  qf_accidentals_clear(&list);
+  qf_score_free(score);
+}
+
 /// Alteration a reader takes a note to have, from the signature and the signs alone
 typedef struct {
   int    alter;
@@ -267,6 +285,7 @@ main(void)
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_signs_stand_where_they_should),
     cmocka_unit_test(test_a_new_signature_ends_what_was_in_force),
+    cmocka_unit_test(test_a_signature_within_the_bar_ends_signs),
     cmocka_unit_test(test_a_reader_gets_back_every_pitch),
     cmocka_unit_test(test_extreme_pitches_have_a_line),
   };

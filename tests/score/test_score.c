@@ -252,6 +252,28 @@ test_another_metre_keeps_the_pickup_and_the_notes(void** const state)
 }
 
 static void
+test_another_metre_keeps_repeats_on_bar_lines(void** const state)
+{
+  (void)state;
+  QfScore* const score = new_score("C", "4/4", "0", 0);
+  QfBar          bar   = {.length = qf_time(1, 1), .number = 1, .metre = metre_of("4/4")};
+  for (int i = 0; i < 4; ++i) {
+    bar.starts_repeat = i == 2;
+    bar.ends_repeat   = i == 1 || i == 3;
+    bar.number        = i + 1;
+    assert_int_equal(qf_score_append_bar(score, bar), QF_OK);
+  }
+
+  assert_int_equal(qf_score_set_metre(score, metre_of("2/4")), QF_OK);
+  assert_int_equal(qf_score_n_bars(score), 8);
+  for (size_t i = 0; i < 8; ++i) {
+    assert_int_equal(qf_score_get_bar(score, i)->starts_repeat, i == 4);
+    assert_int_equal(qf_score_get_bar(score, i)->ends_repeat, i == 3 || i == 7);
+  }
+  qf_score_free(score);
+}
+
+static void
 test_signatures_hold_until_the_next(void** const state)
 {
   (void)state;
@@ -392,6 +414,47 @@ test_a_copy_is_equal_and_independent(void** const state)
   assert_string_equal(qf_score_get_composer(score), "N. N.");
   qf_score_free(copy);
   qf_score_free(score);
+}
+
+static void
+test_a_copy_gives_no_identity_twice(void** const state)
+{
+  (void)state;
+  QfScore* const score = new_score("C", "4/4", "0", 1);
+  const uint32_t gone  = put(score, 0, "0", "1/4", "C5");
+  assert_int_equal(qf_score_erase(score, 0, time_of("0"), time_of("1")), QF_OK);
+  QfScore* const copy = qf_score_dup(score);
+  assert_int_not_equal(put(copy, 0, "0", "1/4", "D5"), gone);
+  qf_score_free(copy);
+  qf_score_free(score);
+}
+
+static void
+test_every_part_of_a_bar_counts_when_comparing(void** const state)
+{
+  (void)state;
+  const QfBar plain = {.length = qf_time(1, 1), .number = 1, .metre = metre_of("4/4")};
+  QfBar       bars[7];
+  for (size_t i = 0; i < N_ITEMS(bars); ++i) {
+    bars[i] = plain;
+  }
+  bars[0].length        = qf_time(1, 2);
+  bars[1].offset        = qf_time(1, 2);
+  bars[2].number        = 2;
+  bars[3].suffix        = 'a';
+  bars[4].metre         = metre_of("2/2");
+  bars[5].starts_repeat = true;
+  bars[6].ends_repeat   = true;
+
+  for (size_t i = 0; i < N_ITEMS(bars); ++i) {
+    QfScore* const a = qf_score_new();
+    QfScore* const b = qf_score_new();
+    assert_int_equal(qf_score_append_bar(a, plain), QF_OK);
+    assert_int_equal(qf_score_append_bar(b, bars[i]), QF_OK);
+    assert_false(qf_score_equals(a, b));
+    qf_score_free(b);
+    qf_score_free(a);
+  }
 }
 
 static void
@@ -570,11 +633,14 @@ main(void)
     cmocka_unit_test(test_bars_are_appended_as_needed),
     cmocka_unit_test(test_the_last_bar_goes_with_its_notes),
     cmocka_unit_test(test_another_metre_keeps_the_pickup_and_the_notes),
+    cmocka_unit_test(test_another_metre_keeps_repeats_on_bar_lines),
     cmocka_unit_test(test_signatures_hold_until_the_next),
     cmocka_unit_test(test_bad_input_gets_a_status),
     cmocka_unit_test(test_limits_are_kept),
     cmocka_unit_test(test_long_names_are_cut_at_a_letter),
     cmocka_unit_test(test_a_copy_is_equal_and_independent),
+    cmocka_unit_test(test_a_copy_gives_no_identity_twice),
+    cmocka_unit_test(test_every_part_of_a_bar_counts_when_comparing),
     cmocka_unit_test(test_writing_agrees_with_a_slow_model),
     cmocka_unit_test(test_random_edits_keep_the_order),
     cmocka_unit_test(test_transposing_there_and_back),

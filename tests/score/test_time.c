@@ -106,6 +106,21 @@ test_overflow_rounds_or_saturates(void** const state)
 }
 
 static void
+test_large_times_compare_exactly(void** const state)
+{
+  (void)state;
+  // Of two fractions just above one, the one with the larger terms is nearer to it
+  const int64_t m = INT64_MAX;
+  const QfTime  a = qf_time(m, m - 1);
+  const QfTime  b = qf_time(m - 1, m - 2);
+  assert_true(qf_time_compare(a, b) < 0);
+  assert_true(qf_time_compare(b, a) > 0);
+  assert_int_equal(qf_time_compare(a, a), 0);
+  assert_true(qf_time_compare(qf_time(-m, 1), qf_time(m, 1)) < 0);
+  assert_true(qf_time_compare(qf_time(m, 1), qf_time(1, 2)) > 0);
+}
+
+static void
 test_text_there_and_back(void** const state)
 {
   (void)state;
@@ -152,6 +167,7 @@ main(void)
     cmocka_unit_test(test_floor_goes_down),
     cmocka_unit_test(test_sums_come_back),
     cmocka_unit_test(test_overflow_rounds_or_saturates),
+    cmocka_unit_test(test_large_times_compare_exactly),
     cmocka_unit_test(test_text_there_and_back),
     cmocka_unit_test(test_bad_text_is_refused),
   };
