@@ -1,0 +1,85 @@
+// SPDX-License-Identifier: MIT
+#include "qf-bracket.h"
+
+static GtkWidget*
+make_label(GtkWidget* const parent, const char* const text, const char* const css_class)
+{
+  GtkWidget* const label = gtk_label_new(text);
+
+  gtk_label_set_ellipsize(GTK_LABEL(label), PANGO_ELLIPSIZE_END);
+  gtk_label_set_xalign(GTK_LABEL(label), 0.0F);
+  gtk_widget_set_tooltip_text(label, text);
+  gtk_widget_add_css_class(label, css_class);
+  gtk_widget_set_parent(label, parent);
+  return label;
+}
+
+static gboolean
+overlaps(const QfBracket* const a, const QfBracket* const b)
+{
+  return a->first <= b->last && b->first <= a->last;
+}
+
+/// Lowest lane in which a bracket meets no other
+static int
+free_lane(const GArray* const brackets, const QfBracket* const bracket)
+{
+  for (int lane = 0;; ++lane) {
+    gboolean is_free = TRUE;
+    for (guint i = 0; i < brackets->len && is_free; ++i) {
+      const QfBracket* const other = &g_array_index(brackets, QfBracket, i);
+      is_free                      = other->lane != lane || !overlaps(bracket, other);
+    }
+    if (is_free) {
+      return lane;
+    }
+  }
+}
+
+GArray*
+qf_brackets_of(const QfLabels* const labels, GtkWidget* const parent)
+{
+  GArray* const brackets = g_array_new(FALSE, TRUE, sizeof(QfBracket));
+
+  for (size_t i = 0; labels && i < qf_labels_n_chains(labels); ++i) {
+    const QfChain* const chain   = qf_labels_get_chain(labels, i);
+    QfBracket            bracket = {.first = chain->first, .last = MAX(chain->goal, chain->last)};
+    bracket.lane                 = free_lane(brackets, &bracket);
+    bracket.label                = make_label(parent, chain->name, "qf-chain-name");
+    g_array_append_val(brackets, bracket);
+  }
+
+  const int key_lane = qf_brackets_n_lanes(brackets);
+  for (size_t i = 0; labels && i < qf_labels_n_key_spans(labels); ++i) {
+    const QfKeySpan* const span = qf_labels_get_key_span(labels, i);
+    char                   name[16];
+    qf_key_write(span->key, name, sizeof(name));
+    QfBracket bracket = {span->first, span->last, key_lane, TRUE, NULL};
+    bracket.label     = make_label(parent, name, "qf-key-name");
+    g_array_append_val(brackets, bracket);
+  }
+
+  return brackets;
+}
+
+void
+qf_brackets_free(GArray* const brackets)
+{
+  for (guint i = 0; brackets && i < brackets->len; ++i) {
+    gtk_widget_unparent(g_array_index(brackets, QfBracket, i).label);
+  }
+  if (brackets) {
+    g_array_unref(brackets);
+  }
+}
+
+int
+qf_brackets_n_lanes(const GArray* const brackets)
+{
+  int n_lanes = 0;
+  for (guint i = 0; i < brackets->len; ++i) {
+    n_lanes = MAX(n_lanes, g_array_index(brackets, QfBracket, i).lane + 1);
+  }
+
+  return n_lanes;
+}

@@ -1,0 +1,437 @@
+// SPDX-License-Identifier: MIT
+#include "qf-circle-view.h"
+
+#include "qf-inks.h"
+
+#include <adwaita.h>
+#include <math.h>
+#include <string.h>
+
+enum {
+  N_POSITIONS = 12,
+  WINDOW      = 16, ///< Links shown of a long passage
+  LEAST_SIDE  = 230,
+  MOST_SIDE   = 520,
+};
+
+/// One link as the circle sees it
+typedef struct {
+  QfNoteName root;
+  QfKey      key;
+  QfFunction function;
+  gboolean   is_known;
+  gboolean   is_kept; ///< The root falls a fifth to the next link
+  char       text[80];
+} Step;
+
+struct _QfCircleView {
+  GtkWidget    parent_instance;
+  GArray*      steps; ///< Of #Step, one a link
+  QfNamingKind naming;
+  size_t       current;
+  size_t       playing;
+};
+
+G_DEFINE_FINAL_TYPE(QfCircleView, qf_circle_view, GTK_TYPE_WIDGET)
+
+/// Where the painting stands
+typedef struct {
+  cairo_t*   cr;
+  GtkWidget* widget;
+  QfPalette  palette;
+  double     x, y;   ///< Middle
+  double     radius; ///< Of the ring
+  double     node;   ///< Radius of a node
+  size_t     first;  ///< Links shown
+  size_t     last;   ///< One past
+} Circle;
+
+static const Step*
+step_at(const QfCircleView* const self, const size_t index)
+{
+  return &g_array_index(self->steps, Step, index);
+}
+
+/// Clockwise place of a root, C at the top
+static int
+position_of(const QfNoteName root)
+{
+  return ((qf_note_name_fifths(root) % N_POSITIONS) + N_POSITIONS) % N_POSITIONS;
+}
+
+static void
+point_of(const Circle* const circle,
+         const int           position,
+         const double        radius,
+         double* const       x,
+         double* const       y)
+{
+  const double angle = position * 2.0 * G_PI / N_POSITIONS - G_PI_2;
+  *x                 = circle->x + radius * cos(angle);
+  *y                 = circle->y + radius * sin(angle);
+}
+
+/// Links to show: all, or some around the one that matters now
+static void
+find_window(const QfCircleView* const self, size_t* const first, size_t* const last)
+{
+  const size_t n_steps = self->steps->len;
+  const size_t centre  = self->playing < n_steps   ? self->playing
+                         : self->current < n_steps ? self->current
+                                                   : 0;
+
+  *first = n_steps <= WINDOW || centre < WINDOW / 2 ? 0 : centre - WINDOW / 2;
+  *first = MIN(*first, n_steps > WINDOW ? n_steps - WINDOW : 0);
+  *last  = MIN(n_steps, *first + WINDOW);
+}
+
+static void
+paint_text(const Circle* const circle,
+           const char* const   markup,
+           const int           percent,
+           const double        x,
+           const double        y,
+           const QfColour      colour)
+{
+  g_autofree char*   sized  = g_strdup_printf("<span size='%d%%'>%s</span>", percent, markup);
+  PangoLayout* const layout = gtk_widget_create_pango_layout(circle->widget, NULL);
+  int                width = 0, height = 0;
+
+  pango_layout_set_markup(layout, sized, -1);
+  pango_layout_set_alignment(layout, PANGO_ALIGN_CENTER);
+  pango_layout_get_pixel_size(layout, &width, &height);
+  qf_colour_set_source(colour, circle->cr);
+  cairo_move_to(circle->cr, x - width / 2.0, y - height / 2.0);
+  pango_cairo_show_layout(circle->cr, layout);
+  g_object_unref(layout);
+}
+
+/// The notes of the key lie side by side: from one fifth under the major tonic to five above
+static void
+paint_key_region(const Circle* const circle, const QfKey key)
+{
+  const int    fifths = qf_key_fifths(key);
+  const double unit   = 2.0 * G_PI / N_POSITIONS;
+
+  qf_colour_set_source(qf_colour_fade(circle->palette.page.faint, 0.22), circle->cr);
+  cairo_set_line_width(circle->cr, circle->node * 2.6);
+  cairo_arc(circle->cr, circle->x, circle->y, circle->radius, (fifths - 1.4) * unit - G_PI_2,
+            (fifths + 5.4) * unit - G_PI_2);
+  cairo_stroke(circle->cr);
+}
+
+/// A line from node to node with an arrow head at its end
+static void
+paint_move(const Circle* const circle, const Step* const from, const Step* const to)
+{
+  const int start = position_of(from->root);
+  const int end   = position_of(to->root);
+  double    x0 = 0, y0 = 0, x1 = 0, y1 = 0;
+
+  if (start == end) {
+    return;
+  }
+
+  point_of(circle, start, circle->radius - circle->node, &x0, &y0);
+  point_of(circle, end, circle->radius - circle->node, &x1, &y1);
+  const double length = hypot(x1 - x0, y1 - y0);
+  const double ux     = (x1 - x0) / length;
+  const double uy     = (y1 - y0) / length;
+  const double trim   = circle->node * 0.5;
+  const double head   = MAX(6.0, circle->node * 0.7);
+  const double tip_x  = x1 - ux * trim;
+  const double tip_y  = y1 - uy * trim;
+
+  qf_colour_set_source(qf_colour_fade(circle->palette.page.ink, 0.75), circle->cr);
+  cairo_set_line_width(circle->cr, from->is_kept ? 2.4 : 1.1);
+  cairo_move_to(circle->cr, x0 + ux * trim, y0 + uy * trim);
+  cairo_line_to(circle->cr, tip_x - ux * head * 0.8, tip_y - uy * head * 0.8);
+  cairo_stroke(circle->cr);
+  cairo_move_to(circle->cr, tip_x, tip_y);
+  cairo_line_to(circle->cr, tip_x - ux * head - uy * head * 0.45,
+                tip_y - uy * head + ux * head * 0.45);
+  cairo_line_to(circle->cr, tip_x - ux * head + uy * head * 0.45,
+                tip_y - uy * head - ux * head * 0.45);
+  cairo_close_path(circle->cr);
+  cairo_fill(circle->cr);
+}
+
+/// Numbers of the links whose root stands at a position, "2 6 9"
+static void
+write_numbers(const QfCircleView* const self,
+              const Circle* const       circle,
+              const int                 position,
+              GString* const            numbers)
+{
+  int written = 0;
+  for (size_t i = circle->first; i < circle->last; ++i) {
+    const Step* const step = step_at(self, i);
+    if (step->is_known && position_of(step->root) == position && ++written <= 4) {
+      g_string_append_printf(numbers, "%s%zu", numbers->len ? "\u2009\u00B7\u2009" : "", i + 1);
+    }
+  }
+  if (written > 4) {
+    g_string_append(numbers, "\u2026");
+  }
+}
+
+/// Last link shown at a position, whose colour and spelling the node takes
+static const Step*
+step_on(const QfCircleView* const self, const Circle* const circle, const int position)
+{
+  for (size_t i = circle->last; i > circle->first; --i) {
+    const Step* const step = step_at(self, i - 1);
+    if (step->is_known && position_of(step->root) == position) {
+      return step;
+    }
+  }
+
+  return NULL;
+}
+
+/// Spelling of a position nobody visits: the one nearest to the key
+static QfNoteName
+usual_name(const int position, const QfKey key)
+{
+  const int  centre = qf_key_fifths(key) + 2;
+  const int  turn   = (int)floor((centre - position + 6) / 12.0);
+  QfNoteName name   = {0, 0};
+
+  qf_note_name_from_fifths(position + 12 * turn, &name);
+  return name;
+}
+
+static void
+paint_node(const QfCircleView* const self,
+           const Circle* const       circle,
+           const int                 position,
+           const QfKey               key,
+           const gboolean            is_playing)
+{
+  const Step* const step  = step_on(self, circle, position);
+  g_autoptr(GString) text = g_string_new(NULL);
+  char   name[24];
+  double x = 0, y = 0;
+
+  point_of(circle, position, circle->radius, &x, &y);
+  cairo_new_sub_path(circle->cr);
+  cairo_arc(circle->cr, x, y, is_playing ? circle->node * 1.25 : circle->node, 0, 2 * G_PI);
+  if (is_playing) {
+    qf_colour_set_source(circle->palette.page.playing, circle->cr);
+    cairo_fill(circle->cr);
+  } else if (step) {
+    qf_colour_set_source(circle->palette.paper, circle->cr);
+    cairo_fill_preserve(circle->cr);
+    qf_colour_set_source(qf_colour_fade(circle->palette.functions[step->function], 0.25),
+                         circle->cr);
+    cairo_fill_preserve(circle->cr);
+    cairo_set_line_width(circle->cr, 2.0);
+    qf_colour_set_source(circle->palette.has_high_contrast
+                           ? circle->palette.page.ink
+                           : circle->palette.functions[step->function],
+                         circle->cr);
+    cairo_stroke(circle->cr);
+  }
+  cairo_new_path(circle->cr);
+
+  qf_note_name_spell_out(step ? step->root : usual_name(position, key), self->naming, name,
+                         sizeof(name));
+  g_string_printf(text, step ? "<b>%s</b>" : "%s", name);
+  paint_text(circle, text->str, step ? 105 : 95, x, y,
+             is_playing ? circle->palette.paper
+                        : (step ? circle->palette.page.ink : circle->palette.page.faint));
+
+  g_string_truncate(text, 0);
+  write_numbers(self, circle, position, text);
+  if (text->len) {
+    point_of(circle, position, circle->radius + circle->node * 2.0, &x, &y);
+    paint_text(circle, text->str, 85, x, y, circle->palette.page.ink);
+  }
+}
+
+static void
+paint_centre(const QfCircleView* const self, const Circle* const circle)
+{
+  const size_t n_steps = self->steps->len;
+  const size_t index   = self->playing < n_steps ? self->playing : self->current;
+
+  if (index < n_steps) {
+    g_autofree char* text   = g_markup_escape_text(step_at(self, index)->text, -1);
+    g_autofree char* markup = g_strdup_printf("<b>%s</b>", text);
+    // A field of paper keeps the words clear of the path behind them.
+    qf_colour_set_source(qf_colour_fade(circle->palette.paper, 0.85), circle->cr);
+    cairo_arc(circle->cr, circle->x, circle->y, circle->node * 1.7, 0, 2 * G_PI);
+    cairo_fill(circle->cr);
+    paint_text(circle, markup, 120, circle->x, circle->y, circle->palette.page.ink);
+  }
+}
+
+static void
+qf_circle_view_snapshot(GtkWidget* const widget, GtkSnapshot* const snapshot)
+{
+  const QfCircleView* const self   = QF_CIRCLE_VIEW(widget);
+  const double              width  = gtk_widget_get_width(widget);
+  const double              height = gtk_widget_get_height(widget);
+  const double              side   = MIN(width, height);
+  const graphene_rect_t     area   = GRAPHENE_RECT_INIT(0.0F, 0.0F, (float)width, (float)height);
+
+  Circle circle = {.widget  = widget,
+                   .palette = qf_palette_now(),
+                   .x       = width / 2.0,
+                   .y       = height / 2.0,
+                   .radius  = side * 0.355,
+                   .node    = side * 0.056};
+  find_window(self, &circle.first, &circle.last);
+  if (side < 40.0) {
+    return;
+  }
+
+  const size_t n_steps = self->steps->len;
+  const size_t here    = self->current < n_steps ? self->current : 0;
+  const QfKey  key     = n_steps ? step_at(self, here)->key : (QfKey){{0, 0}, QF_MAJOR};
+  const int    playing = self->playing < n_steps && step_at(self, self->playing)->is_known
+                           ? position_of(step_at(self, self->playing)->root)
+                           : -1;
+
+  circle.cr = gtk_snapshot_append_cairo(snapshot, &area);
+  paint_key_region(&circle, key);
+  for (size_t i = circle.first; i + 1 < circle.last; ++i) {
+    if (step_at(self, i)->is_known && step_at(self, i + 1)->is_known) {
+      paint_move(&circle, step_at(self, i), step_at(self, i + 1));
+    }
+  }
+  for (int position = 0; position < N_POSITIONS; ++position) {
+    paint_node(self, &circle, position, key, position == playing);
+  }
+  paint_centre(self, &circle);
+  cairo_destroy(circle.cr);
+}
+
+static void
+qf_circle_view_measure(GtkWidget* const     widget,
+                       const GtkOrientation orientation,
+                       const int            for_size,
+                       int* const           minimum,
+                       int* const           natural,
+                       int* const           minimum_baseline,
+                       int* const           natural_baseline)
+{
+  (void)widget;
+  *minimum          = LEAST_SIDE;
+  *natural          = orientation == GTK_ORIENTATION_VERTICAL && for_size > 0
+                        ? CLAMP(for_size, LEAST_SIDE, MOST_SIDE)
+                        : 300;
+  *minimum_baseline = *natural_baseline = -1;
+}
+
+static GtkSizeRequestMode
+qf_circle_view_get_request_mode(GtkWidget* const widget)
+{
+  (void)widget;
+  return GTK_SIZE_REQUEST_HEIGHT_FOR_WIDTH;
+}
+
+/// The path in words
+static void
+update_name(QfCircleView* const self)
+{
+  g_autoptr(GString) words = g_string_new("Circle of fifths");
+  size_t first = 0, last = 0;
+  char   name[40];
+
+  find_window(self, &first, &last);
+  g_string_append(words, first < last ? ". Path of the roots:" : ", empty");
+  for (size_t i = first; i < last; ++i) {
+    const Step* const step = step_at(self, i);
+    qf_note_name_speak(step->root, self->naming, name, sizeof(name));
+    g_string_append_printf(words, "%s %zu %s", i > first ? "," : "", i + 1,
+                           step->is_known ? name : "unknown");
+  }
+  if (self->playing < self->steps->len) {
+    g_string_append_printf(words, ". Sounding: %zu", self->playing + 1);
+  }
+
+  gtk_accessible_update_property(GTK_ACCESSIBLE(self), GTK_ACCESSIBLE_PROPERTY_LABEL, words->str,
+                                 -1);
+}
+
+static void
+fill_step(Step* const step, const QfLabel* const label)
+{
+  *step = (Step){.key = label->key, .is_known = label->is_known};
+  if (!label->is_known) {
+    g_strlcpy(step->text, "?", sizeof(step->text));
+    return;
+  }
+
+  QfNumeralParts parts = {0};
+  qf_numeral_parts(&label->numeral, label->key.mode, &parts);
+  step->root     = label->chord.root;
+  step->function = qf_numeral_function(&label->numeral);
+  step->is_kept  = label->has_next && qf_root_motion_is_falling_fifth(label->motion);
+  g_snprintf(step->text, sizeof(step->text), "%s%s", parts.head, parts.tail);
+}
+
+void
+qf_circle_view_set_labels(QfCircleView* const   self,
+                          const QfLabels* const labels,
+                          const QfNamingKind    naming)
+{
+  const size_t n_links = labels ? qf_labels_n_links(labels) : 0;
+
+  self->naming = naming;
+  g_array_set_size(self->steps, (guint)n_links);
+  for (size_t i = 0; i < n_links; ++i) {
+    fill_step(&g_array_index(self->steps, Step, i), qf_labels_get_link(labels, i));
+  }
+
+  update_name(self);
+  gtk_widget_queue_draw(GTK_WIDGET(self));
+}
+
+void
+qf_circle_view_set_marks(QfCircleView* const self, const size_t current, const size_t playing)
+{
+  if (self->current != current || self->playing != playing) {
+    self->current = current;
+    self->playing = playing;
+    update_name(self);
+    gtk_widget_queue_draw(GTK_WIDGET(self));
+  }
+}
+
+static void
+style_changed_cb(QfCircleView* const self)
+{
+  gtk_widget_queue_draw(GTK_WIDGET(self));
+}
+
+static void
+qf_circle_view_finalize(GObject* const object)
+{
+  g_clear_pointer(&QF_CIRCLE_VIEW(object)->steps, g_array_unref);
+  G_OBJECT_CLASS(qf_circle_view_parent_class)->finalize(object);
+}
+
+static void
+qf_circle_view_class_init(QfCircleViewClass* const klass)
+{
+  GtkWidgetClass* const widget_class = GTK_WIDGET_CLASS(klass);
+
+  G_OBJECT_CLASS(klass)->finalize = qf_circle_view_finalize;
+  widget_class->measure           = qf_circle_view_measure;
+  widget_class->get_request_mode  = qf_circle_view_get_request_mode;
+  widget_class->snapshot          = qf_circle_view_snapshot;
+  gtk_widget_class_set_css_name(widget_class, "qf-circle");
+  gtk_widget_class_set_accessible_role(widget_class, GTK_ACCESSIBLE_ROLE_IMG);
+}
+
+static void
+qf_circle_view_init(QfCircleView* const self)
+{
+  self->steps   = g_array_new(FALSE, TRUE, sizeof(Step));
+  self->current = SIZE_MAX;
+  self->playing = SIZE_MAX;
+  g_signal_connect_object(adw_style_manager_get_default(), "notify", G_CALLBACK(style_changed_cb),
+                          self, G_CONNECT_SWAPPED);
+}

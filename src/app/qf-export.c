@@ -1,0 +1,119 @@
+// SPDX-License-Identifier: MIT
+#include "qf-export.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+struct QfExportImpl {
+  gatomicrefcount references; ///< The window and the thread hold one each
+  QfLesson*       lesson;     ///< Owned copy; the thread's own while it runs
+  char*           path;
+  QfExportOptions options;
+  QfExportDone    done; ///< NULL once the window has let go
+  gpointer        data;
+  gint            per_mille;    ///< Atomic
+  gint            is_cancelled; ///< Atomic
+  QfError         error;
+  QfStatus        status;
+};
+
+static void
+unref(QfExport* const self)
+{
+  if (g_atomic_ref_count_dec(&self->references)) {
+    qf_lesson_free(self->lesson);
+    g_free(self->path);
+    g_free(self);
+  }
+}
+
+static bool
+progress_cb(const double done, void* const data)
+{
+  QfExport* const self = data;
+  g_atomic_int_set(&self->per_mille, (gint)(done * 1000.0));
+  return !g_atomic_int_get(&self->is_cancelled);
+}
+
+static gboolean
+finished_cb(gpointer data)
+{
+  QfExport* const    self = data;
+  const QfExportDone tell = self->done;
+
+  self->done = NULL;
+  if (tell) {
+    tell(self->path, self->status ? &self->error : NULL, self->data);
+  }
+
+  unref(self);
+  return G_SOURCE_REMOVE;
+}
+
+static gpointer
+run(gpointer data)
+{
+  QfExport* const self = data;
+
+  self->status = qf_document_export(self->lesson, self->path, qf_file_kind_of_path(self->path),
+                                    self->options, &self->error);
+  self->error.status = self->status;
+  g_idle_add(finished_cb, self);
+  return NULL;
+}
+
+QfExport*
+qf_export_start(const QfLesson* const lesson,
+                const char* const     path,
+                const QfExportOptions options,
+                const QfExportDone    done,
+                const gpointer        data,
+                QfError* const        error)
+{
+  char*     json = NULL;
+  QfLesson* copy = NULL;
+  QfStatus  st   = qf_lesson_to_json(lesson, &json, error);
+
+  if (!st) {
+    st = qf_lesson_from_json(json, strlen(json), &copy, error);
+    free(json);
+  }
+  if (st) {
+    return NULL;
+  }
+
+  QfExport* const self        = g_new0(QfExport, 1);
+  self->lesson                = copy;
+  self->path                  = g_strdup(path);
+  self->options               = options;
+  self->options.progress      = progress_cb;
+  self->options.progress_data = self;
+  self->done                  = done;
+  self->data                  = data;
+  g_atomic_ref_count_init(&self->references);
+  g_atomic_ref_count_inc(&self->references);
+  g_thread_unref(g_thread_new("export", run, self));
+  return self;
+}
+
+double
+qf_export_get_progress(QfExport* const self)
+{
+  return g_atomic_int_get(&self->per_mille) / 1000.0;
+}
+
+void
+qf_export_cancel(QfExport* const self)
+{
+  g_atomic_int_set(&self->is_cancelled, 1);
+}
+
+void
+qf_export_free(QfExport* const self)
+{
+  if (self) {
+    self->done = NULL;
+    qf_export_cancel(self);
+    unref(self);
+  }
+}

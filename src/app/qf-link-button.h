@@ -1,0 +1,75 @@
+// SPDX-License-Identifier: MIT
+#ifndef QF_LINK_BUTTON_H
+#define QF_LINK_BUTTON_H
+
+#include "qf-preferences.h"
+
+#include "quintfall/label.h"
+
+#include <gtk/gtk.h>
+
+G_BEGIN_DECLS
+
+/// What one link shows: values only, so that a view can compare them cheaply
+typedef struct {
+  size_t     index;
+  QfFunction function;
+  gboolean   is_known;
+  gboolean   is_pinned;
+  gboolean   is_unsure;
+  char       head[32];
+  char       figures[16];
+  char       tail[32];
+  char       rows[QF_N_SHOWS][48]; ///< In order of #QfShow; empty rows are left blank
+  char       spoken[512];          ///< Accessible name
+} QfLinkText;
+
+/**
+   One link of the chain: a numeral in the shape of its function, rows under it.
+
+   It paints itself, so that a long passage stays cheap. Emits "chosen" on
+   click, Return or Space.
+*/
+#define QF_TYPE_LINK_BUTTON (qf_link_button_get_type())
+G_DECLARE_FINAL_TYPE(QfLinkButton, qf_link_button, QF, LINK_BUTTON, GtkWidget)
+
+GtkWidget*
+qf_link_button_new(void);
+
+/// Fill in what a label says, in a view's rows and names
+void
+qf_link_text_fill(QfLinkText*           text,
+                  const QfLabel*        label,
+                  size_t                index,
+                  const QfNoteName*     top,
+                  const QfViewSettings* view);
+
+/// Which rows stand under the plates of one chain
+typedef struct {
+  unsigned rows;         ///< #QfShow bits
+  int      figure_lines; ///< Lines of the tallest figured bass, at least 1
+} QfLinkRows;
+
+void
+qf_link_button_set_text(QfLinkButton* self, const QfLinkText* text, QfLinkRows rows);
+
+size_t
+qf_link_button_get_index(const QfLinkButton* self);
+
+void
+qf_link_button_set_state(QfLinkButton* self, gboolean is_selected, gboolean is_playing);
+
+/// Height of the numeral's plate, for joins and headings
+int
+qf_link_button_get_plate_height(const QfLinkButton* self);
+
+int
+qf_link_button_get_plate_width(const QfLinkButton* self);
+
+/// Middle of the first line of a row under the plate, 0 the first #QfShow
+int
+qf_link_button_get_row_middle(const QfLinkButton* self, int row);
+
+G_END_DECLS
+
+#endif // QF_LINK_BUTTON_H

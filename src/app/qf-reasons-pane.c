@@ -1,0 +1,216 @@
+// SPDX-License-Identifier: MIT
+#include "qf-reasons-pane.h"
+
+#include "qf-app.h"
+
+#include <string.h>
+
+struct _QfReasonsPane {
+  GtkWidget  parent_instance;
+  GtkWidget* box; ///< Template child, as all below
+  GtkLabel*  heading;
+  GtkLabel*  chord;
+  GtkWidget* pins;
+  GtkWidget* pin;
+  GtkWidget* unpin;
+  GtkWidget* why_heading;
+  GtkBox*    reasons;
+  GtkWidget* readings_heading;
+  GtkBox*    readings;
+};
+
+G_DEFINE_FINAL_TYPE(QfReasonsPane, qf_reasons_pane, GTK_TYPE_WIDGET)
+
+static void
+empty_box(GtkBox* const box)
+{
+  for (GtkWidget* child = NULL; (child = gtk_widget_get_first_child(GTK_WIDGET(box)));) {
+    gtk_box_remove(box, child);
+  }
+}
+
+static GtkWidget*
+make_text(const char* const text)
+{
+  GtkWidget* const label = gtk_label_new(text);
+
+  gtk_label_set_wrap(GTK_LABEL(label), TRUE);
+  gtk_label_set_xalign(GTK_LABEL(label), 0.0F);
+  gtk_label_set_selectable(GTK_LABEL(label), FALSE);
+  gtk_widget_set_hexpand(label, TRUE);
+  return label;
+}
+
+/// A sentence with a mark before it, so that the eye finds where each begins
+static void
+add_reason(QfReasonsPane* const self, const char* const text)
+{
+  GtkWidget* const row  = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 6);
+  GtkWidget* const mark = gtk_label_new("\u2013");
+
+  gtk_widget_set_valign(mark, GTK_ALIGN_START);
+  gtk_accessible_update_state(GTK_ACCESSIBLE(mark), GTK_ACCESSIBLE_STATE_HIDDEN, TRUE, -1);
+  gtk_box_append(GTK_BOX(row), mark);
+  gtk_box_append(GTK_BOX(row), make_text(text));
+  gtk_box_append(self->reasons, row);
+}
+
+static void
+write_numeral(const QfNumeral* const numeral, const QfKey key, char* const text, const size_t size)
+{
+  QfNumeralParts parts = {0};
+  qf_numeral_parts(numeral, key.mode, &parts);
+  g_strdelimit(parts.figures, "\n", '/');
+  g_snprintf(text, size, "%s%s%s", parts.head, parts.figures, parts.tail);
+}
+
+static void
+add_reading(QfReasonsPane* const self, const QfReading* const reading, const size_t index)
+{
+  GtkWidget* const button = gtk_button_new();
+  char             numeral[96];
+  char             key[16];
+
+  write_numeral(&reading->numeral, reading->key, numeral, sizeof(numeral));
+  qf_key_write(reading->key, key, sizeof(key));
+  g_autofree char* text  = g_strdup_printf("%s in %s", numeral, key);
+  g_autofree char* tip   = g_strdup_printf("Pin this reading: %s in %s", numeral, key);
+  GtkWidget* const box   = gtk_box_new(GTK_ORIENTATION_VERTICAL, 2);
+  GtkWidget* const title = make_text(text);
+  gtk_widget_add_css_class(title, "heading");
+  gtk_box_append(GTK_BOX(box), title);
+  if (reading->text[0]) {
+    gtk_box_append(GTK_BOX(box), make_text(reading->text));
+  }
+
+  gtk_button_set_child(GTK_BUTTON(button), box);
+  gtk_widget_set_tooltip_text(button, tip);
+  gtk_accessible_update_property(GTK_ACCESSIBLE(button), GTK_ACCESSIBLE_PROPERTY_LABEL, tip, -1);
+  gtk_actionable_set_action_name(GTK_ACTIONABLE(button), "win.pin-reading");
+  gtk_actionable_set_action_target(GTK_ACTIONABLE(button), "i", (int)index);
+  gtk_box_append(self->readings, button);
+}
+
+static void
+show_nothing(QfReasonsPane* const self)
+{
+  gtk_label_set_text(self->heading, "No link here");
+  gtk_label_set_text(self->chord,
+                     "Write notes on the staves or a numeral under them; what they mean appears "
+                     "here.");
+  gtk_widget_set_visible(self->pins, FALSE);
+  gtk_widget_set_visible(self->why_heading, FALSE);
+  gtk_widget_set_visible(self->readings_heading, FALSE);
+}
+
+/// "F♯ dominant seventh, second inversion; falling fifth; kept"
+static void
+write_chord(const QfLabel* const label,
+            const QfNamingKind   naming,
+            char* const          text,
+            const size_t         size)
+{
+  static const char* const inversions[] = {"root position", "first inversion", "second inversion",
+                                           "third inversion", "fourth inversion"};
+  char                     root[24];
+  char                     motion[48] = "";
+
+  qf_note_name_spell_out(label->chord.root, naming, root, sizeof(root));
+  if (label->has_next) {
+    qf_root_motion_describe(label->motion, motion, sizeof(motion));
+  }
+  const gboolean has_resolution = label->resolution != QF_RESOLUTION_NONE;
+  g_snprintf(text, size, "%s %s, %s%s%s%s%s", root, qf_chord_kind_name(label->chord.kind),
+             inversions[CLAMP(label->chord.inversion, 0, 4)], motion[0] ? "; root motion: " : "",
+             motion, has_resolution ? "; resolution: " : "",
+             has_resolution ? qf_resolution_name(label->resolution) : "");
+}
+
+static void
+add_chains(QfReasonsPane* const self, const QfLabels* const labels, const size_t index)
+{
+  for (size_t i = 0; i < qf_labels_n_chains(labels); ++i) {
+    const QfChain* const chain = qf_labels_get_chain(labels, i);
+    if (index >= chain->first && index <= MAX(chain->last, chain->goal)) {
+      g_autofree char* text = g_strdup_printf("Part of a chain: %s.", chain->name);
+      add_reason(self, text);
+    }
+  }
+}
+
+void
+qf_reasons_pane_show(QfReasonsPane* const  self,
+                     const QfLabels* const labels,
+                     const size_t          index,
+                     const QfNamingKind    naming)
+{
+  empty_box(self->reasons);
+  empty_box(self->readings);
+  if (!labels || index >= qf_labels_n_links(labels)) {
+    show_nothing(self);
+    return;
+  }
+
+  const QfLabel* const label       = qf_labels_get_link(labels, index);
+  char                 numeral[96] = "?";
+  char                 key[16];
+  char                 chord[240] = "No chord could be named from these notes.";
+  qf_key_write(label->key, key, sizeof(key));
+  if (label->is_known) {
+    write_numeral(&label->numeral, label->key, numeral, sizeof(numeral));
+    write_chord(label, naming, chord, sizeof(chord));
+  }
+
+  g_autofree char* heading = g_strdup_printf("%zu: %s in %s", index + 1, numeral, key);
+  gtk_label_set_text(self->heading, heading);
+  gtk_label_set_text(self->chord, chord);
+  gtk_widget_set_visible(self->pins, TRUE);
+  gtk_widget_set_visible(self->pin, label->is_known && !label->is_pinned);
+  gtk_widget_set_visible(self->unpin, label->is_pinned);
+
+  for (size_t i = 0; i < label->n_reasons; ++i) {
+    add_reason(self, label->reasons[i].text);
+  }
+  add_chains(self, labels, index);
+  gtk_widget_set_visible(self->why_heading,
+                         gtk_widget_get_first_child(GTK_WIDGET(self->reasons)) != NULL);
+
+  for (size_t i = 0; i < label->n_readings; ++i) {
+    add_reading(self, &label->readings[i], i);
+  }
+  gtk_widget_set_visible(self->readings_heading, label->n_readings > 0);
+}
+
+static void
+qf_reasons_pane_dispose(GObject* const object)
+{
+  g_clear_pointer(&QF_REASONS_PANE(object)->box, gtk_widget_unparent);
+  G_OBJECT_CLASS(qf_reasons_pane_parent_class)->dispose(object);
+}
+
+static void
+qf_reasons_pane_class_init(QfReasonsPaneClass* const klass)
+{
+  GtkWidgetClass* const widget_class = GTK_WIDGET_CLASS(klass);
+
+  G_OBJECT_CLASS(klass)->dispose = qf_reasons_pane_dispose;
+  gtk_widget_class_set_layout_manager_type(widget_class, GTK_TYPE_BIN_LAYOUT);
+  gtk_widget_class_set_accessible_role(widget_class, GTK_ACCESSIBLE_ROLE_GROUP);
+  gtk_widget_class_set_template_from_resource(widget_class, QF_UI "qf-reasons-pane.ui");
+  gtk_widget_class_bind_template_child(widget_class, QfReasonsPane, box);
+  gtk_widget_class_bind_template_child(widget_class, QfReasonsPane, heading);
+  gtk_widget_class_bind_template_child(widget_class, QfReasonsPane, chord);
+  gtk_widget_class_bind_template_child(widget_class, QfReasonsPane, pins);
+  gtk_widget_class_bind_template_child(widget_class, QfReasonsPane, pin);
+  gtk_widget_class_bind_template_child(widget_class, QfReasonsPane, unpin);
+  gtk_widget_class_bind_template_child(widget_class, QfReasonsPane, why_heading);
+  gtk_widget_class_bind_template_child(widget_class, QfReasonsPane, reasons);
+  gtk_widget_class_bind_template_child(widget_class, QfReasonsPane, readings_heading);
+  gtk_widget_class_bind_template_child(widget_class, QfReasonsPane, readings);
+}
+
+static void
+qf_reasons_pane_init(QfReasonsPane* const self)
+{
+  gtk_widget_init_template(GTK_WIDGET(self));
+}

@@ -1,0 +1,17 @@
+// SPDX-License-Identifier: MIT
+#include "qf-window-private.h"
+
+#include "qf-new-dialog.h"
+#include "qf-properties-dialog.h"
+
+void
+qf_window_show_new_dialog(QfWindow* const self)
+{
+  gtk_window_present(GTK_WINDOW(qf_new_dialog_new(GTK_WINDOW(self), self->item)));
+}
+
+void
+qf_window_show_properties(QfWindow* const self)
+{
+  gtk_window_present(GTK_WINDOW(qf_properties_dialog_new(GTK_WINDOW(self), self->item)));
+}

@@ -1,0 +1,372 @@
+// SPDX-License-Identifier: MIT
+#include "qf-window-private.h"
+
+#include "quintfall/slice.h"
+
+enum {
+  HEARING_DELAY_MS = 700, ///< A turned dial becomes one edit, not one for each step
+};
+
+static const double chord_seconds = 1.6;
+
+/// The player, made when something is to be heard for the first time
+static QfPlayer*
+player_of(QfWindow* const self)
+{
+  if (!self->player) {
+    QfError error = {0};
+    self->player  = qf_player_new(
+       (QfSoundSettings){
+         .soundfont = NULL,
+         .driver    = g_getenv("QUINTFALL_AUDIO_DRIVER"),
+         .level_db  = qf_hearing_bar_get_level(self->hearing),
+      },
+       &error);
+    if (self->player && !qf_player_has_sound(self->player) && error.text[0]) {
+      g_autofree char* text = g_strdup_printf(
+        "There is no sound: %s Everything else works, and the marks still move.", error.text);
+      qf_window_notice(self, text);
+    }
+  }
+
+  return self->player;
+}
+
+static void
+show_playing(QfWindow* const self, const gboolean is_playing, const QfTime time)
+{
+  const QfLabels* const labels = qf_lesson_item_get_labels(self->item);
+  const size_t          link =
+    labels && is_playing && time.num >= 0 ? qf_labels_link_at(labels, time) : SIZE_MAX;
+
+  qf_passage_view_set_playing(self->passage, is_playing, time);
+  qf_circle_view_set_marks(self->circle, qf_window_get_link(self), link);
+}
+
+static void
+end_tick(QfWindow* const self)
+{
+  if (self->player_tick) {
+    gtk_widget_remove_tick_callback(GTK_WIDGET(self), self->player_tick);
+    self->player_tick = 0;
+  }
+}
+
+/// Move the marks with the sound, once a frame
+static gboolean
+tick_cb(GtkWidget* const widget, GdkFrameClock* const clock, gpointer data)
+{
+  QfWindow* const self = QF_WINDOW(widget);
+
+  (void)clock;
+  (void)data;
+  if (qf_player_is_playing(self->player)) {
+    const QfTime time      = qf_player_get_score_time(self->player);
+    const bool   has_begun = time.num > 0 || qf_player_get_position(self->player) > 0.0;
+    show_playing(self, has_begun, time);
+    return G_SOURCE_CONTINUE;
+  }
+
+  self->player_tick = 0;
+  show_playing(self, FALSE, QF_TIME_ZERO);
+  qf_hearing_bar_set_playing(self->hearing, FALSE);
+  return G_SOURCE_REMOVE;
+}
+
+static void
+begin_tick(QfWindow* const self)
+{
+  if (!self->player_tick) {
+    self->player_tick = gtk_widget_add_tick_callback(GTK_WIDGET(self), tick_cb, NULL, NULL);
+  }
+}
+
+static QfHearing
+hearing_now(const QfWindow* const self)
+{
+  QfHearing hearing = qf_hearing_bar_get_hearing(self->hearing);
+  hearing.level_db  = qf_hearing_bar_get_level(self->hearing);
+  return hearing;
+}
+
+static gboolean
+load_passage(QfWindow* const self, const QfTime from)
+{
+  const QfLabels* const labels = qf_lesson_item_get_labels(self->item);
+  QfEvents              events = {0};
+  const QfKey    key = labels ? qf_labels_get_key(labels) : qf_window_key_at(self, QF_TIME_ZERO);
+  const QfStatus st  = qf_events_of(qf_lesson_item_get_score(self->item), key, hearing_now(self),
+                                    from, QF_TIME_ZERO, &events);
+  if (st) {
+    qf_window_toast(self, st == QF_ERR_RANGE ? "The voice to bring forward is not in this passage"
+                                             : qf_status_text(st));
+    return FALSE;
+  }
+
+  qf_player_load(player_of(self), &events);
+  qf_events_clear(&events);
+  self->has_passage_loaded = TRUE;
+  self->loaded_revision    = qf_lesson_get_revision(qf_lesson_item_get_lesson(self->item));
+  return TRUE;
+}
+
+static gboolean
+is_loop_on(QfWindow* const self)
+{
+  g_autoptr(GVariant) state = g_action_group_get_action_state(G_ACTION_GROUP(self), "loop");
+  return g_variant_get_boolean(state);
+}
+
+static void
+start_playing(QfWindow* const self)
+{
+  QfPlayer* const player = player_of(self);
+
+  qf_player_set_level(player, qf_hearing_bar_get_level(self->hearing));
+  qf_player_set_loop(player, is_loop_on(self));
+  qf_player_play(player);
+  qf_hearing_bar_set_playing(self->hearing, TRUE);
+  begin_tick(self);
+}
+
+/// True if the passage was paused and nothing has changed since
+static bool
+can_resume(const QfWindow* const self)
+{
+  const uint64_t revision = qf_lesson_get_revision(qf_lesson_item_get_lesson(self->item));
+  return self->has_passage_loaded && self->loaded_revision == revision &&
+         qf_player_get_position(self->player) > 0.05;
+}
+
+static void
+play_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
+{
+  QfWindow* const self = data;
+
+  (void)action;
+  (void)parameter;
+  if (!player_of(self)) {
+    qf_window_toast(self, "There is not enough memory to play");
+    return;
+  }
+  qf_window_flush_hearing(self);
+  if (self->has_passage_loaded && qf_player_is_playing(self->player)) {
+    qf_player_pause(self->player);
+    qf_hearing_bar_set_playing(self->hearing, FALSE);
+    return;
+  }
+  if (can_resume(self) || load_passage(self, QF_TIME_ZERO)) {
+    start_playing(self);
+  }
+}
+
+static void
+play_here_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
+{
+  QfWindow* const self = data;
+
+  (void)action;
+  (void)parameter;
+  qf_window_flush_hearing(self);
+  if (player_of(self) && load_passage(self, self->caret.time)) {
+    start_playing(self);
+  }
+}
+
+void
+qf_window_stop(QfWindow* const self)
+{
+  self->has_passage_loaded = FALSE;
+  end_tick(self);
+  if (self->player) {
+    qf_player_stop(self->player);
+  }
+  show_playing(self, FALSE, QF_TIME_ZERO);
+  qf_hearing_bar_set_playing(self->hearing, FALSE);
+}
+
+static void
+stop_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
+{
+  (void)action;
+  (void)parameter;
+  qf_window_stop(data);
+}
+
+static void
+sound_block(QfWindow* const      self,
+            const QfPitch* const pitches,
+            const size_t         n_pitches,
+            const double         seconds)
+{
+  QfEvents events = {0};
+
+  if (!n_pitches || !player_of(self) ||
+      qf_events_of_chord(pitches, n_pitches, hearing_now(self), seconds, &events)) {
+    return;
+  }
+
+  qf_window_stop(self);
+  qf_player_load(self->player, &events);
+  qf_events_clear(&events);
+  qf_player_set_level(self->player, qf_hearing_bar_get_level(self->hearing));
+  qf_player_set_loop(self->player, false);
+  qf_player_play(self->player);
+}
+
+void
+qf_window_sound_pitches(QfWindow* const      self,
+                        const QfPitch* const pitches,
+                        const size_t         n_pitches,
+                        const double         seconds)
+{
+  const gboolean is_wanted = qf_preferences_get_switch(self->preferences, "audition", TRUE);
+  const gboolean is_busy =
+    self->has_passage_loaded && self->player && qf_player_is_playing(self->player);
+
+  if (is_wanted && !is_busy) {
+    sound_block(self, pitches, n_pitches, seconds);
+  }
+}
+
+/// Sound what stands at the caret in all voices
+static void
+hear_caret(QfWindow* const self)
+{
+  const QfScore* const score                  = qf_lesson_item_get_score(self->item);
+  QfPitch              pitches[QF_MAX_VOICES] = {{0}};
+  size_t               n_pitches              = 0;
+
+  for (size_t v = 0; v < qf_score_n_voices(score); ++v) {
+    const QfNote* const note = qf_score_note_at(score, v, self->caret.time);
+    if (note) {
+      pitches[n_pitches++] = note->pitch;
+    }
+  }
+
+  sound_block(self, pitches, n_pitches, chord_seconds);
+}
+
+static void
+hear_chord_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
+{
+  (void)action;
+  (void)parameter;
+  hear_caret(data);
+}
+
+/// Go to the chord after or before the caret's, and sound it
+static void
+step_chord_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
+{
+  QfWindow* const       self   = data;
+  const bool            is_on  = g_str_equal(g_action_get_name(G_ACTION(action)), "next-chord");
+  const QfLabels* const labels = qf_lesson_item_get_labels(self->item);
+  const size_t          n      = labels ? qf_labels_n_links(labels) : 0;
+  const size_t          here   = qf_window_get_link(self);
+
+  (void)parameter;
+  if (!n || (here != SIZE_MAX && (is_on ? here + 1 >= n : here == 0))) {
+    hear_caret(self);
+    return;
+  }
+
+  const size_t there = here == SIZE_MAX ? (is_on ? 0 : n - 1) : (is_on ? here + 1 : here - 1);
+  qf_window_set_caret(self, self->caret.voice, qf_labels_get_link(labels, there)->start);
+  hear_caret(self);
+}
+
+static void
+loop_cb(GSimpleAction* const action, GVariant* const state, gpointer data)
+{
+  QfWindow* const self = data;
+
+  g_simple_action_set_state(action, state);
+  if (self->player) {
+    qf_player_set_loop(self->player, g_variant_get_boolean(state));
+  }
+}
+
+static void
+forward_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
+{
+  QfWindow* const self   = data;
+  const gint32    choice = g_variant_get_int32(parameter);
+
+  (void)action;
+  qf_hearing_bar_choose_forward(self->hearing, choice < 0 ? G_MAXUINT : (guint)choice);
+}
+
+static gboolean
+same_hearing(const QfHearing a, const QfHearing b)
+{
+  return a.forward.kind == b.forward.kind && a.forward.voice == b.forward.voice &&
+         a.tempo_factor == b.tempo_factor && a.has_prelude == b.has_prelude &&
+         a.has_count_in == b.has_count_in && a.repeats == b.repeats && a.gap_beats == b.gap_beats;
+}
+
+static gboolean
+write_hearing_cb(gpointer data)
+{
+  QfWindow* const self   = data;
+  QfLesson* const lesson = qf_lesson_item_get_lesson(self->item);
+  const QfHearing wanted = qf_hearing_bar_get_hearing(self->hearing);
+  QfError         error  = {0};
+
+  self->hearing_timeout = 0;
+  // A lesson that can only be read is still heard as the bar says.
+  if (!qf_lesson_is_read_only(lesson) && !same_hearing(wanted, qf_lesson_get_hearing(lesson))) {
+    qf_lesson_item_finish(self->item, qf_lesson_set_hearing(lesson, wanted, &error), &error);
+  }
+
+  return G_SOURCE_REMOVE;
+}
+
+void
+qf_window_flush_hearing(QfWindow* const self)
+{
+  if (self->hearing_timeout) {
+    g_clear_handle_id(&self->hearing_timeout, g_source_remove);
+    write_hearing_cb(self);
+  }
+}
+
+static void
+hearing_changed_cb(QfWindow* const self)
+{
+  g_clear_handle_id(&self->hearing_timeout, g_source_remove);
+  self->hearing_timeout = g_timeout_add(HEARING_DELAY_MS, write_hearing_cb, self);
+}
+
+static void
+level_changed_cb(QfWindow* const self)
+{
+  const double level_db = qf_hearing_bar_get_level(self->hearing);
+
+  qf_preferences_set_level(self->preferences, level_db);
+  if (self->player) {
+    qf_player_set_level(self->player, level_db);
+  }
+}
+
+void
+qf_window_add_play_actions(QfWindow* const self)
+{
+  static const GActionEntry entries[] = {
+    {.name = "play", .activate = play_cb},
+    {.name = "play-here", .activate = play_here_cb},
+    {.name = "stop", .activate = stop_cb},
+    {.name = "hear-chord", .activate = hear_chord_cb},
+    {.name = "next-chord", .activate = step_chord_cb},
+    {.name = "previous-chord", .activate = step_chord_cb},
+    {.name = "loop", .change_state = loop_cb, .state = "false"},
+    {.name = "forward", .activate = forward_cb, .parameter_type = "i"},
+  };
+
+  g_action_map_add_action_entries(G_ACTION_MAP(self), entries, G_N_ELEMENTS(entries), self);
+  qf_hearing_bar_set_level(self->hearing, qf_preferences_get_level(self->preferences));
+  g_signal_connect_object(self->hearing, "changed", G_CALLBACK(hearing_changed_cb), self,
+                          G_CONNECT_SWAPPED);
+  g_signal_connect_object(self->hearing, "level-changed", G_CALLBACK(level_changed_cb), self,
+                          G_CONNECT_SWAPPED);
+}

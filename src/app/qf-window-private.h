@@ -1,0 +1,149 @@
+// SPDX-License-Identifier: MIT
+#ifndef QF_WINDOW_PRIVATE_H
+#define QF_WINDOW_PRIVATE_H
+
+#include "qf-caret.h"
+#include "qf-circle-view.h"
+#include "qf-export.h"
+#include "qf-hearing-bar.h"
+#include "qf-lesson-item.h"
+#include "qf-passage-view.h"
+#include "qf-reasons-pane.h"
+#include "qf-window.h"
+
+#include "quintfall/sound.h"
+
+G_BEGIN_DECLS
+
+/// What to do once unsaved changes are dealt with
+typedef void (*QfWindowThen)(QfWindow* self, const char* argument);
+
+struct _QfWindow {
+  AdwApplicationWindow parent_instance;
+
+  // Template children
+  AdwToastOverlay* toasts;
+  AdwWindowTitle*  title;
+  GtkWidget*       undo;
+  GtkWidget*       redo;
+  GtkRevealer*     notice;
+  GtkLabel*        notice_text;
+  AdwFlap*         flap;
+  QfPassageView*   passage;
+  QfCircleView*    circle;
+  QfReasonsPane*   reasons;
+  QfHearingBar*    hearing;
+  GtkLabel*        status;
+  GtkRevealer*     progress;
+  GtkLabel*        progress_text;
+  GtkProgressBar*  progress_bar;
+  GMenu*           recent_menu;
+
+  // Owned
+  QfPreferences* preferences;
+  QfLessonItem*  item;
+  QfPlayer*      player; ///< Made when first needed
+  QfExport*      running_export;
+  char*          then_argument;
+
+  QfCaret      caret;
+  QfWindowThen then;
+  guint        hearing_timeout; ///< Pending write of the hearing plan into the lesson
+  guint        player_tick;
+  gboolean     has_passage_loaded; ///< The player holds the passage, not a single chord
+  gboolean     is_closing;
+  uint64_t     loaded_revision;
+};
+
+// ---- qf-window.c
+
+/// The link at the caret, or SIZE_MAX
+size_t
+qf_window_get_link(const QfWindow* self);
+
+/// Put the caret somewhere and show everything that depends on it
+void
+qf_window_set_caret(QfWindow* self, size_t voice, QfTime time);
+
+/// Show the lesson's present state everywhere
+void
+qf_window_refresh(QfWindow* self);
+
+void
+qf_window_toast(QfWindow* self, const char* text);
+
+/// A message that stays until it is closed
+void
+qf_window_notice(QfWindow* self, const char* text);
+
+void
+qf_window_set_enabled(QfWindow* self, const char* action, gboolean is_enabled);
+
+void
+qf_window_set_state(QfWindow* self, const char* action, GVariant* state);
+
+/// The key at a time: of the link there or before it, else the lesson's
+QfKey
+qf_window_key_at(const QfWindow* self, QfTime time);
+
+// ---- one function for each file of actions
+
+void
+qf_window_add_file_actions(QfWindow* self);
+
+void
+qf_window_add_export_actions(QfWindow* self);
+
+void
+qf_window_add_note_actions(QfWindow* self);
+
+void
+qf_window_add_caret_actions(QfWindow* self);
+
+void
+qf_window_add_chord_actions(QfWindow* self);
+
+void
+qf_window_add_play_actions(QfWindow* self);
+
+void
+qf_window_add_view_actions(QfWindow* self);
+
+// ---- qf-window-files.c
+
+/// Do something once unsaved changes were saved or given up; `argument` is copied
+void
+qf_window_guard(QfWindow* self, QfWindowThen then, const char* argument);
+
+void
+qf_window_fill_recent(QfWindow* self);
+
+// ---- qf-window-play.c
+
+/// Sound one note or chord briefly, unless the passage is playing
+void
+qf_window_sound_pitches(QfWindow* self, const QfPitch* pitches, size_t n_pitches, double seconds);
+
+void
+qf_window_stop(QfWindow* self);
+
+/// Write a pending change of the hearing plan into the lesson
+void
+qf_window_flush_hearing(QfWindow* self);
+
+// ---- qf-window-chords.c
+
+void
+qf_window_place_numerals(QfWindow* self, const char* text);
+
+// ---- dialogs
+
+void
+qf_window_show_new_dialog(QfWindow* self);
+
+void
+qf_window_show_properties(QfWindow* self);
+
+G_END_DECLS
+
+#endif // QF_WINDOW_PRIVATE_H
