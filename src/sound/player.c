@@ -19,8 +19,10 @@
 // or when one has stopped asking. Who performs holds `is_busy`, which nobody
 // waits for.
 
-// A device that asked for nothing this long is taken for dead.
-static const double stall_s = 0.7;
+// A device that asked for nothing this long is taken for dead. It is given more
+// time to come to life: wireless ones and idle sound servers take seconds.
+static const double stall_s   = 0.7;
+static const double startup_s = 4.0;
 
 // How often the clock performs, and how much it makes up for at most.
 static const double tick_s         = 0.01;
@@ -78,7 +80,7 @@ struct QfPlayerImpl {
   QfCommandQueue queue;
   QfCommandQueue retired; ///< Back to the window's thread: events to be freed
   Published      published;
-  _Atomic double asked_s; ///< When the device last asked
+  _Atomic double trusted_s; ///< Until when the device is taken for alive
   atomic_bool    quits;
   atomic_flag    is_busy;
   sem_t          wake;
@@ -234,7 +236,7 @@ void
 qf_player_fill(QfPlayer* const self, float* const left, float* const right, const size_t n_frames)
 {
   const double time_s = now_s();
-  atomic_store(&self->asked_s, time_s);
+  atomic_store(&self->trusted_s, fmax(atomic_load(&self->trusted_s), time_s + stall_s));
   if (atomic_flag_test_and_set(&self->is_busy)) {
     memset(left, 0, n_frames * sizeof(float));
     memset(right, 0, n_frames * sizeof(float));
@@ -273,11 +275,11 @@ perform_unheard(QfPlayer* const self, const double passed_s)
   const double block_s = (double)QF_ENGINE_BLOCK / QF_PLAYER_RATE;
   double       left_s  = fmin(passed_s, max_catch_up_s);
 
-  obey_all(self);
   for (; left_s >= block_s; left_s -= block_s) {
     qf_performer_step(&self->performer, NULL);
   }
 
+  obey_all(self);
   tell(self, qf_performer_get_position(&self->performer), now_s(), max_carry_s);
   return left_s;
 }
@@ -287,7 +289,7 @@ perform_unheard(QfPlayer* const self, const double passed_s)
 static bool
 is_device_alive(const QfPlayer* const self)
 {
-  return now_s() - atomic_load(&self->asked_s) < stall_s;
+  return now_s() < atomic_load(&self->trusted_s);
 }
 
 static void
@@ -402,7 +404,7 @@ qf_player_new_with(QfEngine* const engine, const double level_db, const double l
   qf_performer_init(&self->performer, engine, QF_PLAYER_RATE, level_db);
   self->performer.retire      = retire_cb;
   self->performer.retire_data = self;
-  atomic_init(&self->asked_s, engine ? now_s() : -HUGE_VAL);
+  atomic_init(&self->trusted_s, engine ? now_s() + stall_s : -HUGE_VAL);
   atomic_flag_clear(&self->is_busy);
   sem_init(&self->wake, 0, 0);
 
@@ -443,8 +445,9 @@ qf_player_new(const QfSoundSettings settings, QfError* const error)
   }
 
   if (engine) {
+    atomic_store(&self->trusted_s, now_s() + startup_s);
     if (qf_device_open(settings.driver, QF_PLAYER_RATE, fill_cb, self, &self->device, error)) {
-      atomic_store(&self->asked_s, -HUGE_VAL);
+      atomic_store(&self->trusted_s, -HUGE_VAL);
     }
   }
 
