@@ -5,6 +5,7 @@ enum {
   MAX_CELLS         = 24,
   MAX_HALVINGS      = 5,
   SHORTEST_CELL_DEN = 32, ///< A tuplet shorter than a 32nd is not looked for
+  N_RANKS           = 5,
 };
 
 /// A stretch of the bar that a tuplet could fill
@@ -121,6 +122,7 @@ can_tie_out(const BarPieces* const bar, const Cell* const cell)
          (!crosses(after, false) || is_dyadic(after->end));
 }
 
+/// Cells around one time
 typedef struct {
   Cell   cells[MAX_CELLS]; ///< From the shortest to the longest
   size_t n_cells;
@@ -195,8 +197,12 @@ cells_around(const BarPieces* const bar, const QfTime time)
   const QfTime start = qf_time_add(origin, qf_metre_beat_start(bar->metre, beat));
   add_short_cells(bar, &list, time, start, bar->metre.groups[beat]);
   add_beats(bar, &list, origin, beat, beat + 1);
-  add_beats(bar, &list, origin, beat - beat % 2, beat - beat % 2 + 2);
-  add_beats(bar, &list, origin, beat - 1 + beat % 2 * 1, beat + 1 + beat % 2 * 1);
+
+  // Pairs of beats, first the one that begins on a stronger beat
+  const int even = beat - beat % 2;
+  const int odd  = beat % 2 ? beat : beat - 1;
+  add_beats(bar, &list, origin, even, even + 2);
+  add_beats(bar, &list, origin, odd, odd + 2);
   if (n % 2 == 0 && n > 4) {
     const int half = beat < n / 2 ? 0 : n / 2;
     add_beats(bar, &list, origin, half, half + n / 2);
@@ -207,40 +213,41 @@ cells_around(const BarPieces* const bar, const QfTime time)
   return list;
 }
 
+/**
+   How well a cell suits as a tuplet: 0 best, #N_RANKS not at all.
+
+   A beat or less that no note leaves; then more beats, evenly divided (triplet
+   quarters over a half note); then a beat with ties over its edges; then any
+   longer cell that no note leaves; in the end the beat as it is.
+*/
+static int
+rank_of(const BarPieces* const bar, const Cell* const cell)
+{
+  const bool is_closed = is_clean(bar, cell, !cell->is_beat && !cell->is_longer);
+  if (cell->is_longer) {
+    return !is_closed ? N_RANKS : is_simple(bar, cell) ? 1 : 3;
+  }
+  if (is_closed) {
+    return 0;
+  }
+  return !cell->is_beat ? N_RANKS : can_tie_out(bar, cell) ? 2 : 4;
+}
+
 /// The cell to write a start in that falls between the plain note values
 static Cell
 choose_cell(const BarPieces* const bar, const QfTime time)
 {
   const CellList list = cells_around(bar, time);
-
-  for (size_t i = 0; i < list.n_cells; ++i) {
-    const Cell* const cell = &list.cells[i];
-    if (!cell->is_longer && is_clean(bar, cell, !cell->is_beat)) {
-      return *cell;
+  Cell           best = {.start = bar->pieces[0].start, .end = bar->pieces[bar->n_pieces - 1U].end};
+  int            best_rank = N_RANKS;
+  for (size_t i = 0; i < list.n_cells && best_rank > 0; ++i) {
+    const int rank = rank_of(bar, &list.cells[i]);
+    if (rank < best_rank) {
+      best      = list.cells[i];
+      best_rank = rank;
     }
   }
-  for (size_t i = 0; i < list.n_cells; ++i) {
-    const Cell* const cell = &list.cells[i];
-    if (cell->is_longer && is_clean(bar, cell, false) && is_simple(bar, cell)) {
-      return *cell;
-    }
-  }
-  for (size_t i = 0; i < list.n_cells; ++i) {
-    if (list.cells[i].is_beat && can_tie_out(bar, &list.cells[i])) {
-      return list.cells[i];
-    }
-  }
-  for (size_t i = 0; i < list.n_cells; ++i) {
-    if (list.cells[i].is_longer && is_clean(bar, &list.cells[i], false)) {
-      return list.cells[i];
-    }
-  }
-  for (size_t i = 0; i < list.n_cells; ++i) {
-    if (list.cells[i].is_beat) {
-      return list.cells[i];
-    }
-  }
-  return (Cell){.start = bar->pieces[0].start, .end = bar->pieces[bar->n_pieces - 1U].end};
+  return best;
 }
 
 size_t
