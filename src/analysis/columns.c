@@ -61,11 +61,12 @@ fill_column(QfColumn* const            column,
   const float share = (float)n_struck / (float)slice->n_notes;
 
   column->beats = beats_of(score, slice->start, qf_time_sub(slice->end, slice->start));
-  column->onset = qf_weight_onset(qf_score_level_at(score, slice->start)) +
-                  (n_struck ? 0.0F : QF_WEIGHT_NO_ONSET);
-  column->bass = (int8_t)qf_note_name_fifths(qf_pitch_name(slice->notes[0].pitch));
+  column->bass  = (int8_t)qf_note_name_fifths(qf_pitch_name(slice->notes[0].pitch));
 
   column->block = slice->n_notes < 3 || share <= 0.5F ? 0.0F : 2.0F * (share - 0.5F);
+
+  column->onset = qf_weight_onset(qf_score_level_at(score, slice->start), column->block) +
+                  (n_struck ? 0.0F : QF_WEIGHT_NO_ONSET);
 
   for (size_t i = 0; i < slice->n_notes; ++i) {
     const QfSounding* const    sounding = &slice->notes[i];

@@ -254,7 +254,8 @@ pivot_cost(const QfSearchGivens* const givens, const QfSpan from, const QfSpan t
   float best = QF_WEIGHT_DIRECT_CHANGE + qf_weight_first(&vocabulary->entries[to.entry]);
 
   for (const uint16_t* p = qf_vocabulary_find(vocabulary, root, before->kind); *p; ++p) {
-    const float cost = 0.4F * vocabulary->entries[*p].prior + vocabulary->steps[*p][to.entry];
+    const float cost =
+      QF_WEIGHT_PIVOT * vocabulary->entries[*p].prior + vocabulary->steps[*p][to.entry];
 
     best = cost < best ? cost : best;
   }
@@ -312,7 +313,7 @@ offer_pivot(Search* const search, const Node* const node, const int32_t index, c
 
   for (const uint16_t* p = qf_vocabulary_find(vocabulary, root, entry->kind); *p; ++p) {
     Source* const pivot = &search->pivots[key * QF_MAX_ENTRIES + *p];
-    const float   total = cost + 0.4F * vocabulary->entries[*p].prior;
+    const float   total = cost + QF_WEIGHT_PIVOT * vocabulary->entries[*p].prior;
 
     if (pivot->node == NO_NODE || total < pivot->cost) {
       *pivot = (Source){total, index, *p, true};

@@ -46,7 +46,8 @@ dominant_step(const QfEntry* const from, const QfEntry* const to)
 
   if (is_dominant(to) && to->target == from->target) {
     if (to->root == from->root) {
-      return qf_chord_kind_has_seventh(to->kind) ? 0.2F : 0.9F;
+      // A seventh that joins its dominant is no new function, so the word costs nothing.
+      return qf_chord_kind_has_seventh(to->kind) ? -0.6F - to->prior : 0.9F;
     }
     return is_leading_tone_chord(from) ? 0.3F : 0.6F;
   }
@@ -54,7 +55,7 @@ dominant_step(const QfEntry* const from, const QfEntry* const to)
     return is_applied ? 0.0F : 0.7F; // One dominant falls into the next
   }
   if (to->root == from->target && !is_dominant(to)) {
-    return is_applied ? -0.5F : 0.0F;
+    return is_applied ? -0.8F : -0.5F;
   }
   if (to->role == QF_ROLE_CADENTIAL) {
     return from->target == 1 ? 0.1F : (is_applied ? 2.2F : 1.0F);
@@ -83,7 +84,7 @@ qf_weight_step(const QfEntry* const from, const QfEntry* const to)
     case QF_ROLE_APPLIED:
       return dominant_step(from, to);
     case QF_ROLE_CADENTIAL:
-      return to_fifth ? -0.3F : (to_leading ? 1.0F : 4.0F);
+      return to_fifth ? -0.3F : (to_leading ? 0.4F : 4.0F);
     case QF_ROLE_AUGMENTED_SIXTH:
       return (to_fifth || to->role == QF_ROLE_CADENTIAL) ? 0.0F : (to_leading ? 0.8F : 3.0F);
     case QF_ROLE_NEAPOLITAN:
@@ -120,12 +121,12 @@ qf_weight_last(const QfEntry* const entry)
 }
 
 float
-qf_weight_onset(const int level)
+qf_weight_onset(const int level, const float block)
 {
   static const float costs[] = {0.5F, 0.6F, 0.8F, 1.6F, 2.6F};
   const int          last    = (int)(sizeof(costs) / sizeof(costs[0])) - 1;
 
-  return costs[level < last ? level : last];
+  return costs[level < last ? level : last] * (1.0F - 0.5F * block);
 }
 
 float
@@ -222,9 +223,10 @@ qf_weight_key_change(const size_t from, const size_t to, const size_t home)
 {
   const int   fifths = abs((int)(to / 2) - (int)(from / 2));
   const float far    = fifths <= 1 ? 0.5F * (float)fifths : 0.5F + 0.6F * (float)(fifths - 1);
-  const float cost   = 5.5F + (far < 3.5F ? far : 3.5F);
+  const float cost   = 2.0F + (far < 3.5F ? far : 3.5F);
 
-  return to == home ? cost - 2.0F : cost;
+  // A declared key is left with less ease than it is regained.
+  return cost + (from == home ? 1.5F : 0.0F) - (to == home ? 0.5F : 0.0F);
 }
 
 float

@@ -14,14 +14,15 @@
 */
 
 #define QF_WEIGHT_NEVER 1e9F
+#define QF_WEIGHT_PIVOT 0.2F ///< Share of a word's cost that a pivot chord pays in the new key
 #define QF_WEIGHT_PINNED_WORD 0.0F
 #define QF_WEIGHT_UNKNOWN 6.5F        ///< A span without a name
 #define QF_WEIGHT_UNKNOWN_BEAT 2.0F   ///< ... for each beat
 #define QF_WEIGHT_UNKNOWN_COLUMN 5.0F ///< ... for each further slice
 #define QF_WEIGHT_LONE 3.0F           ///< A span of a single note name, without a chord
 #define QF_WEIGHT_LONE_BEAT 0.5F      ///< ... for each beat
-#define QF_WEIGHT_OUTSIDE_SCALE 0.25F ///< A beat of a note outside the key
-#define QF_WEIGHT_DIRECT_CHANGE 2.5F  ///< A change of key without a chord common to both
+#define QF_WEIGHT_OUTSIDE_SCALE 0.5F  ///< A beat of a note outside the key
+#define QF_WEIGHT_DIRECT_CHANGE 1.5F  ///< A change of key without a chord common to both
 #define QF_WEIGHT_NO_ONSET 3.0F       ///< A chord that begins where no note does
 #define QF_WEIGHT_SOLITARY 1.0F       ///< A chord of which only one note name sounds
 #define QF_WEIGHT_AWAY_BEAT 0.03F     ///< A beat spent outside the declared key
@@ -40,9 +41,14 @@ qf_weight_first(const QfEntry* entry);
 float
 qf_weight_last(const QfEntry* entry);
 
-/// A new chord at a metrical level (qf_metre_level())
+/**
+   A new chord.
+
+   @param level Metrical level (qf_metre_level()).
+   @param block 0-1: how far all notes strike together.
+*/
 float
-qf_weight_onset(int level);
+qf_weight_onset(int level, float block);
 
 /// A member that is not sounded; #QF_WEIGHT_NEVER where the chord cannot do without
 float
