@@ -22,6 +22,9 @@ enum {
 
 static const double click_s = 0.08;
 
+// The sharp strokes would otherwise peak above the chords that follow.
+static const double click_gain_db = -5.0;
+
 double
 qf_count_in_add(QfEventList* const list,
                 const QfMetre      metre,
@@ -32,7 +35,7 @@ qf_count_in_add(QfEventList* const list,
   const QfTime bar    = qf_metre_bar(metre);
   const QfTime length = qf_time_add(bar, position);
 
-  qf_event_list_add_setup(list, QF_CHANNEL_COUNT_IN, 0, 0.0);
+  qf_event_list_add_setup(list, QF_CHANNEL_COUNT_IN, 0, click_gain_db);
   for (int i = 0; i < N_BARS * metre.n_groups; ++i) {
     const QfTime beat = qf_metre_beat_start(metre, i % metre.n_groups);
     const QfTime at   = i < metre.n_groups ? beat : qf_time_add(beat, bar);

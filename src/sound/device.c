@@ -208,14 +208,12 @@ qf_device_open(const char* const  driver,
   }
 
   if (!wait_for_opener(self)) {
-    return qf_error_set(error, QF_ERR_MISSING,
-                        "the sound system does not answer; nothing will be heard");
+    return qf_error_set(error, QF_ERR_MISSING, "the sound system does not answer");
   }
 
   if (atomic_load(&self->state) != STATE_OPEN) {
     free_device(self);
-    return qf_error_set(error, QF_ERR_MISSING,
-                        "no sound device could be opened%s%s; nothing will be heard",
+    return qf_error_set(error, QF_ERR_MISSING, "no sound device could be opened%s%s",
                         driver ? " through " : "", driver ? driver : "");
   }
 
