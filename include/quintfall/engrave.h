@@ -8,7 +8,7 @@
 
 #include <cairo.h>
 
-/// Text rows under the staves on a printed page
+/// Text rows on a printed page: chord symbols over the staves, all others under them
 typedef enum {
   QF_ROW_NUMERALS = 1U << 0U,
   QF_ROW_FIGURES  = 1U << 1U, ///< Figured bass
@@ -114,7 +114,12 @@ qf_engraving_note_box(const QfEngraving* engraving,
                       double*            width,
                       double*            height);
 
-/// Write every page as .pdf or .svg, or the first as .png, by the path's ending
+/**
+   Write every page, by the path's ending: .pdf holds all pages; .svg and .png (150 dots an
+   inch) get a file a page, "sheet.png", "sheet-2.png" and so on.
+
+   @return #QF_ERR_UNSUPPORTED for another ending, #QF_ERR_IO with what the system said.
+*/
 QfStatus
 qf_engraving_export(const QfEngraving* engraving, const char* path, QfError* error);
 

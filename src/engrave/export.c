@@ -57,6 +57,8 @@ write_pdf(const QfEngraving* const e, QfText* const text, QfError* const error)
   cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_TITLE, e->title);
   cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_AUTHOR, e->composer);
   cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATOR, "Quintfall");
+  // No date, so that the same score always gives the same file
+  cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATE_DATE, "");
   cairo_status_t st = CAIRO_STATUS_SUCCESS;
   for (size_t p = 0; !st && p < e->n_pages; ++p) {
     st = paint_page(e, p, surface);

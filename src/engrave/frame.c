@@ -165,6 +165,19 @@ draw_names(Engraving* const e, const System* const system)
   }
 }
 
+/// Over the first staff, and over what reaches out of it on either side of a bar line
+static double
+number_height(const Engraving* const e, const System* const system, const size_t bar)
+{
+  const size_t first = e->bars[bar].first_column;
+  double       top   = -0.9;
+  for (size_t c = first ? first - 1 : first; c <= first && bar > system->first_bar; ++c) {
+    const Cell* const cell = &e->cells[c * e->n_staves];
+    top                    = cell->is_used ? fmin(top, cell->top) : top;
+  }
+  return engrave_staff_y(system, 0) + top - 0.6;
+}
+
 /// At the start of each printed system, and over every bar of an endless one
 static void
 draw_numbers(Engraving* const e, const System* const system)
@@ -177,8 +190,8 @@ draw_numbers(Engraving* const e, const System* const system)
     snprintf(text, sizeof(text), "%d%.1s", bar->number, bar->suffix ? &bar->suffix : "");
     if (b > 0 && bar->number > 1) {
       const double x = i ? e->bars[b].x : system->x + 0.2;
-      draw_text(e, system->page, text, TEXT_ITALIC, NUMBER_SIZE, x,
-                engrave_staff_y(system, 0) - 1.5, i ? ALIGN_MIDDLE : ALIGN_START);
+      draw_text(e, system->page, text, TEXT_ITALIC, NUMBER_SIZE, x, number_height(e, system, b),
+                i ? ALIGN_MIDDLE : ALIGN_START);
     }
   }
 }

@@ -102,7 +102,11 @@ nearest_staff(const Engraving* const e, const System* const system, const double
 }
 
 static void
-consider(const Engraving* const e, const QfTime time, const double x, QfTime* result, double* best)
+consider(const Engraving* const e,
+         const QfTime           time,
+         const double           x,
+         QfTime* const          result,
+         double* const          best)
 {
   const double away = fabs(engrave_x_of(e, time) + HALF_HEAD - x);
   if (away < *best) {
@@ -147,10 +151,11 @@ qf_engraving_hit(const QfEngraving* const e, const double x, const double y, QfH
   const System* const system = nearest_system(e, sy);
   const size_t        staff  = nearest_staff(e, system, sy);
   const double        bottom = engrave_staff_y(system, staff) + STAFF_HEIGHT;
+  const int           up     = (int)lround((bottom - sy) * 2.0);
   *result                    = (QfHit){.note  = note_at(e, sx, sy),
                                        .staff = staff,
                                        .time  = nearest_time(e, system, sx),
-                                       .step  = e->clef_base[staff] + (int)lround((bottom - sy) * 2.0)};
+                                       .step  = e->clef_base[staff] + up};
   return true;
 }
 

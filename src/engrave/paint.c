@@ -314,9 +314,10 @@ find_pixels(Painter* const p)
   cairo_surface_get_device_scale(cairo_get_target(p->cr), &dx, &dy);
   const cairo_surface_type_t type = cairo_surface_get_type(cairo_get_target(p->cr));
   if (type == CAIRO_SURFACE_TYPE_PDF || type == CAIRO_SURFACE_TYPE_SVG ||
-      type == CAIRO_SURFACE_TYPE_PS || type == CAIRO_SURFACE_TYPE_RECORDING) {
+      type == CAIRO_SURFACE_TYPE_PS) {
     return;
   }
+  // A recording is a window's: its units are logical pixels, whole ones at every window scale
   cairo_user_to_device(p->cr, &sx, &sy);
   double ux = 1.0;
   double uy = 1.0;

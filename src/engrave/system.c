@@ -7,11 +7,11 @@
 #include <string.h>
 
 #define BRACE_ROOM 2.2
-#define STAFF_GAP 6.2      ///< Between two staves, where nothing needs more
+#define STAFF_GAP 5.8      ///< Between two staves, where nothing needs more
 #define OPEN_STAFF_GAP 5.4 ///< In an open score
 #define CLEARANCE 1.2      ///< Between the ink of two staves
-#define ROW_GAP 1.3        ///< Above the first row of text
-#define SYSTEM_GAP 5.5
+#define ROW_GAP 1.1        ///< Above the first row of text
+#define SYSTEM_GAP 5.0
 #define MOST_SYSTEM_STRETCH 0.8 ///< Of the gap between systems
 #define SCREEN_ROOM 5.0         ///< Above and below an endless system, so that it seldom moves
 #define LAST_LINE_FULL 0.72
@@ -20,8 +20,8 @@ static double
 row_height(const System* const system, const size_t row)
 {
   static const double heights[N_ROWS] = {
-    [ROW_SYMBOLS] = 3.0, [ROW_SOLFEGE] = 2.9,  [ROW_FIGURES] = 1.4,
-    [ROW_DEGREES] = 3.3, [ROW_NUMERALS] = 4.1, [ROW_KEYS] = 3.0,
+    [ROW_SYMBOLS] = 3.0, [ROW_SOLFEGE] = 2.6,  [ROW_FIGURES] = 1.4,
+    [ROW_DEGREES] = 3.0, [ROW_NUMERALS] = 3.8, [ROW_KEYS] = 2.7,
   };
   return heights[row] + (row == ROW_FIGURES ? 1.9 * (double)system->figure_lines : 0.0);
 }
@@ -239,7 +239,7 @@ set_rows(Engraving* const e, System* const system)
   for (size_t r = ROW_SOLFEGE; r < N_ROWS; ++r) {
     if (e->row_used[r]) {
       // A row's baseline is where its first line of text stands
-      system->row_y[r] = y + (r == ROW_NUMERALS ? 2.6 : r == ROW_DEGREES ? 2.3 : 1.7);
+      system->row_y[r] = y + (r == ROW_NUMERALS ? 2.4 : r == ROW_DEGREES ? 2.2 : 1.7);
       y += row_height(system, r);
       system->bottom = y;
     }

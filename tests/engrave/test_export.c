@@ -129,6 +129,19 @@ test_a_pdf_holds_every_page_and_the_title(void** const state)
 }
 
 static void
+test_a_pdf_says_nothing_of_when_it_was_made(void** const state)
+{
+  QfEngraving* const e = engrave_pages();
+  char               path[128];
+  char               command[256];
+  path_in((const Place*)*state, "sheet.pdf", path);
+  assert_int_equal(qf_engraving_export(e, path, NULL), QF_OK);
+  snprintf(command, sizeof(command), "grep -aq -e CreationDate -e ModDate '%s'", path);
+  assert_int_not_equal(system(command), 0);
+  qf_engraving_free(e);
+}
+
+static void
 test_png_pages_carry_ink(void** const state)
 {
   QfEngraving* const e = engrave_pages();
@@ -233,6 +246,8 @@ main(void)
 {
   const struct CMUnitTest tests[] = {
     cmocka_unit_test_setup_teardown(test_a_pdf_holds_every_page_and_the_title, make_place,
+                                    drop_place),
+    cmocka_unit_test_setup_teardown(test_a_pdf_says_nothing_of_when_it_was_made, make_place,
                                     drop_place),
     cmocka_unit_test_setup_teardown(test_png_pages_carry_ink, make_place, drop_place),
     cmocka_unit_test_setup_teardown(test_svg_has_a_file_for_each_page, make_place, drop_place),
