@@ -101,142 +101,85 @@ typedef struct {
   const char* remark; ///< Words of a remark, or NULL for none at all
 } ReadCase;
 
+// clang-format off
 static const ReadCase read_cases[] = {
   {"divisions may change",
-   HEAD "<measure number=\"1\">" ATTRIBUTES(1, 0, 2, 4)
-     NOTE(C, 4, 1, "") "<attributes><divisions>"
-                       "6</divisions></attributes>" NOTE(D, 4, 6, "") "</measure>" TAIL,
+   HEAD "<measure number=\"1\">" ATTRIBUTES(1, 0, 2, 4) NOTE(C, 4, 1, "")
+     "<attributes><divisions>6</divisions></attributes>" NOTE(D, 4, 6, "") "</measure>" TAIL,
    1, 0, "0+1 C4, 1+1 D4", NULL},
   {"a triplet is exact",
    HEAD "<measure number=\"1\">" ATTRIBUTES(480, 0, 1, 4) NOTE(C, 4, 160, "") NOTE(D, 4, 160, "")
-     NOTE(E, 4, 160, "") "</measure>" TAIL,
-   1, 0, "0+1/3 C4, 1/3+1/3 D4, 2/3+1/3 E4", NULL},
+     NOTE(E, 4, 160, "") "</measure>" TAIL, 1, 0, "0+1/3 C4, 1/3+1/3 D4, 2/3+1/3 E4",
+   NULL},
   {"decimal divisions and durations",
-   HEAD "<measure number=\"1\">" ATTRIBUTES(0.5, 0, 2, 4) NOTE(C, 4, 0.5, "")
-     NOTE(D, 4, 0.5, "") "</measure>" TAIL,
-   1, 0, "0+1 C4, 1+1 D4", NULL},
+   HEAD "<measure number=\"1\">" ATTRIBUTES(0.5, 0, 2, 4) NOTE(C, 4, 0.5, "") NOTE(D, 4, 0.5, "")
+     "</measure>" TAIL, 1, 0, "0+1 C4, 1+1 D4", NULL},
   {"backup and forward",
-   HEAD "<measure number=\"1\">" ATTRIBUTES(1, 0, 3, 4)
-     NOTE(C, 5, 3, "<voice>1</voice>") "<backup><duration>3</duration></"
-                                       "backup><forward><duration>1</duration></"
-                                       "forward>" NOTE(E,
-                                                       4,
-                                                       1,
-                                                       "<voice>2</voice>") "</measure>" TAIL,
-   2, 1, "1+1 E4", NULL},
+   HEAD "<measure number=\"1\">" ATTRIBUTES(1, 0, 3, 4) NOTE(C, 5, 3, "<voice>1</voice>")
+     "<backup><duration>3</duration></backup><forward><duration>1</duration></forward>"
+     NOTE(E, 4, 1, "<voice>2</voice>") "</measure>" TAIL, 2,
+   1, "1+1 E4", NULL},
   {"a chord splits, the highest note first",
-   HEAD "<measure number=\"1\">" ATTRIBUTES(1, 0, 2, 4)
-     NOTE(C, 4, 1, "") "<note><chord/><pitch>"
-                       "<step>G</step><octave>4</octave></pitch><duration>1</duration></note>" NOTE(
-                         D,
-                         4,
-                         1,
-                         "") "</measure>" TAIL,
-   2, 0, "0+1 G4, 1+1 D4", "split into more voices (measure 1)"},
+   HEAD "<measure number=\"1\">" ATTRIBUTES(1, 0, 2, 4) NOTE(C, 4, 1, "")
+     "<note><chord/><pitch><step>G</step><octave>4</octave></pitch><duration>1</duration>"
+     "</note>" NOTE(D, 4, 1, "") "</measure>" TAIL, 2, 0, "0+1 G4, 1+1 D4",
+   "split into more voices (measure 1)"},
   {"the lower note of a chord has its own voice",
-   HEAD "<measure number=\"1\">" ATTRIBUTES(1, 0, 2, 4)
-     NOTE(C, 4, 1, "") "<note><chord/><pitch>"
-                       "<step>G</step><octave>4</octave></pitch><duration>1</duration></note>" NOTE(
-                         D,
-                         4,
-                         1,
-                         "") "</measure>" TAIL,
-   2, 1, "0+1 C4", "split into more voices (measure 1)"},
+   HEAD "<measure number=\"1\">" ATTRIBUTES(1, 0, 2, 4) NOTE(C, 4, 1, "")
+     "<note><chord/><pitch><step>G</step><octave>4</octave></pitch><duration>1</duration>"
+     "</note>" NOTE(D, 4, 1, "") "</measure>" TAIL, 2, 1, "0+1 C4",
+   "split into more voices (measure 1)"},
   {"ties make one note over three measures",
-   HEAD "<measure number=\"1\">" ATTRIBUTES(1, 0, 1, 4)
-     NOTE(C, 4, 1, "<tie type=\"start\"/>") "</measure><measure number=\"2\">" NOTE(
-       C,
-       4,
-       1,
-       "<tie type=\"stop\"/><tie type=\"start\"/>") "</measure><measure number=\"3\">" NOTE(C,
-                                                                                            4,
-                                                                                            1,
-                                                                                            "<tie"
-                                                                                            " "
-                                                                                            "type"
-                                                                                            "="
-                                                                                            "\"st"
-                                                                                            "op"
-                                                                                            "\"/"
-                                                                                            ">") "<"
-                                                                                                 "/"
-                                                                                                 "m"
-                                                                                                 "e"
-                                                                                                 "a"
-                                                                                                 "s"
-                                                                                                 "u"
-                                                                                                 "r"
-                                                                                                 "e"
-                                                                                                 ">" TAIL,
+   HEAD "<measure number=\"1\">" ATTRIBUTES(1, 0, 1, 4) NOTE(C, 4, 1, "<tie type=\"start\"/>")
+     "</measure><measure number=\"2\">"
+     NOTE(C, 4, 1, "<tie type=\"stop\"/><tie type=\"start\"/>") "</measure><measure "
+     "number=\"3\">" NOTE(C, 4, 1, "<tie type=\"stop\"/>") "</measure>" TAIL,
    1, 0, "0+3 C4", NULL},
   {"repeated notes without a tie stay two",
-   HEAD "<measure number=\"1\">" ATTRIBUTES(1, 0, 2, 4) NOTE(C, 4, 1, "")
-     NOTE(C, 4, 1, "") "</measure>" TAIL,
-   1, 0, "0+1 C4, 1+1 C4", NULL},
+   HEAD "<measure number=\"1\">" ATTRIBUTES(1, 0, 2, 4) NOTE(C, 4, 1, "") NOTE(C, 4, 1, "")
+     "</measure>" TAIL, 1, 0, "0+1 C4, 1+1 C4", NULL},
   {"a drawn tie counts where the sounding one is missing",
    HEAD "<measure number=\"1\">" ATTRIBUTES(1, 0, 2, 4)
      NOTE(C, 4, 1, "<notations><tied type=\"start\"/></notations>")
-       NOTE(C, 4, 1, "<notations><tied type=\"stop\"/></notations>") "</measure>" TAIL,
+     NOTE(C, 4, 1, "<notations><tied type=\"stop\"/></notations>") "</measure>" TAIL,
    1, 0, "0+2 C4", NULL},
   {"a tie to nowhere is passed over",
    HEAD "<measure number=\"1\">" ATTRIBUTES(1, 0, 2, 4) NOTE(C, 4, 1, "<tie type=\"start\"/>")
-     NOTE(D, 4, 1, "") "</measure>" TAIL,
-   1, 0, "0+1 C4, 1+1 D4", "only one end"},
+     NOTE(D, 4, 1, "") "</measure>" TAIL, 1, 0, "0+1 C4, 1+1 D4",
+   "only one end"},
   {"grace notes take no time",
    HEAD "<measure number=\"1\">" ATTRIBUTES(1, 0, 1, 4) "<note><grace/><pitch><step>D</step>"
-                                                        "<octave>5</octave></pitch></note>" NOTE(
-                                                          C,
-                                                          5,
-                                                          1,
-                                                          "") "</measure>" TAIL,
+     "<octave>5</octave></pitch></note>" NOTE(C, 5, 1, "") "</measure>" TAIL,
    1, 0, "0+1 C5", "Grace notes were left out (measure 1)"},
   {"cue notes keep their time",
-   HEAD "<measure number=\"1\">" ATTRIBUTES(
-     1,
-     0,
-     2,
-     4) "<note><cue/><pitch><step>D</step>"
-        "<octave>5</octave></pitch><duration>1</duration></note>" NOTE(C,
-                                                                       5,
-                                                                       1,
-                                                                       "") "</measure>" TAIL,
-   1, 0, "1+1 C5", "Cue notes"},
+   HEAD "<measure number=\"1\">" ATTRIBUTES(1, 0, 2, 4) "<note><cue/><pitch><step>D</step>"
+     "<octave>5</octave></pitch><duration>1</duration></note>" NOTE(C, 5, 1, "") "</measure>"
+     TAIL, 1, 0, "1+1 C5", "Cue notes"},
   {"a quarter tone is rounded",
-   HEAD "<measure number=\"1\">" ATTRIBUTES(
-     1,
-     0,
-     1,
-     4) "<note><pitch><step>F</step><alter>0.75"
-        "</alter><octave>4</octave></pitch><duration>1</duration></note></measure>" TAIL,
+   HEAD "<measure number=\"1\">" ATTRIBUTES(1, 0, 1, 4) "<note><pitch><step>F</step><alter>0.75"
+     "</alter><octave>4</octave></pitch><duration>1</duration></note></measure>" TAIL,
    1, 0, "0+1 F#4", "Microtones"},
   {"five flats are spelled anew with the same sound",
-   HEAD "<measure number=\"1\">" ATTRIBUTES(
-     1,
-     0,
-     1,
-     4) "<note><pitch><step>C</step><alter>-5"
-        "</alter><octave>4</octave></pitch><duration>1</duration></note></measure>" TAIL,
+   HEAD "<measure number=\"1\">" ATTRIBUTES(1, 0, 1, 4) "<note><pitch><step>C</step><alter>-5"
+     "</alter><octave>4</octave></pitch><duration>1</duration></note></measure>" TAIL,
    1, 0, "0+1 G3", "spelled anew"},
   {"a clarinet in B flat sounds a tone lower",
    HEAD "<measure number=\"1\"><attributes><divisions>1</divisions><key><fifths>2</fifths></key>"
-        "<time><beats>2</beats><beat-type>4</beat-type></time><transpose><diatonic>-1</diatonic>"
-        "<chromatic>-2</chromatic></transpose></attributes>" NOTE(
-          D,
-          5,
-          1,
-          "") "<note><pitch><step>C</step><alter>1</alter><octave>5</octave></pitch><duration>1"
-              "</duration></note></measure>" TAIL,
-   1, 0, "0+1 C5, 1+1 B4", NULL},
+     "<time><beats>2</beats><beat-type>4</beat-type></time><transpose><diatonic>-1</diatonic>"
+     "<chromatic>-2</chromatic></transpose></attributes>" NOTE(D, 5, 1, "")
+     "<note><pitch><step>C</step><alter>1</alter><octave>5</octave></pitch><duration>1"
+     "</duration></note></measure>" TAIL, 1, 0, "0+1 C5, 1+1 B4",
+   NULL},
   {"an octave change without diatonic steps",
    HEAD "<measure number=\"1\"><attributes><divisions>1</divisions><transpose><chromatic>-9"
-        "</chromatic><octave-change>-1</octave-change></transpose><time><beats>1</beats>"
-        "<beat-type>4</beat-type></time></attributes>" NOTE(C, 6, 1, "") "</measure>" TAIL,
+     "</chromatic><octave-change>-1</octave-change></transpose><time><beats>1</beats>"
+     "<beat-type>4</beat-type></time></attributes>" NOTE(C, 6, 1, "") "</measure>" TAIL,
    1, 0, "0+1 Eb4", NULL},
   {"UTF-8 with a byte order mark",
-   "\xEF\xBB\xBF" HEAD "<measure number=\"1\">" ATTRIBUTES(1, 0, 1, 4)
-     NOTE(C, 4, 1, "") "</measure>" TAIL,
-   1, 0, "0+1 C4", NULL},
+   "\xEF\xBB\xBF" HEAD "<measure number=\"1\">" ATTRIBUTES(1, 0, 1, 4) NOTE(C, 4, 1, "")
+     "</measure>" TAIL, 1, 0, "0+1 C4", NULL},
 };
+// clang-format on
 
 static void
 test_each_document_gives_its_voice(void** const state)
@@ -279,25 +222,18 @@ static void
 test_split_bars_go_on_counting(void** const state)
 {
   (void)state;
-  static const char xml[] = HEAD "<measure number=\"0\">" ATTRIBUTES(1, 1, 4, 4) NOTE(
-    G, 4, 1, "") "</measure>"
-                 "<measure number=\"1\">" NOTE(
-                   G, 4, 3, "") "<barline location=\"right\"><repeat direction="
-                                "\"backward\"/></barline></measure>"
-                                "<measure number=\"1a\">" NOTE(
-                                  A, 4, 1,
-                                  "") "</measure>"
-                                      "<measure number=\"2\"><barline location=\"left\"><repeat "
-                                      "direction=\"forward\"/></barline>" NOTE(
-                                        B, 4, 4,
-                                        "") "</measure>"
-                                            "<measure number=\"3\">" NOTE(
-                                              B, 4, 2,
-                                              "") "</measure>"
-                                                  "<measure number=\"X1\" implicit=\"yes\">" NOTE(
-                                                    B, 4, 2, "") "</measure>"
-                                                                 "<measure number=\"4\">" NOTE(
-                                                                   C, 5, 3, "") "</measure>" TAIL;
+  // clang-format off
+  static const char xml[] = HEAD
+    "<measure number=\"0\">" ATTRIBUTES(1, 1, 4, 4) NOTE(G, 4, 1, "") "</measure>"
+    "<measure number=\"1\">" NOTE(G, 4, 3, "")
+      "<barline location=\"right\"><repeat direction=\"backward\"/></barline></measure>"
+    "<measure number=\"1a\">" NOTE(A, 4, 1, "") "</measure>"
+    "<measure number=\"2\"><barline location=\"left\"><repeat direction=\"forward\"/></barline>"
+      NOTE(B, 4, 4, "") "</measure>"
+    "<measure number=\"3\">" NOTE(B, 4, 2, "") "</measure>"
+    "<measure number=\"X1\" implicit=\"yes\">" NOTE(B, 4, 2, "") "</measure>"
+    "<measure number=\"4\">" NOTE(C, 5, 3, "") "</measure>" TAIL;
+  // clang-format on
   static const struct {
     int  number;
     char suffix;
@@ -414,20 +350,27 @@ typedef struct {
   const char* words;
 } BrokenCase;
 
+// clang-format off
 static const BrokenCase broken_cases[] = {
-  {"empty", "", QF_ERR_BAD_FILE, 0, -1, "empty"},
-  {"no XML", "Dear reader", QF_ERR_BAD_FILE, 1, -1, "not well-formed"},
-  {"cut off", HEAD "<measure number=\"1\">\n<no", QF_ERR_BAD_FILE, 2, -1, "not well-formed"},
-  {"another document", "<html>\n</html>", QF_ERR_BAD_FILE, 1, -1, "expected MusicXML's"},
-  {"no part list", "<score-partwise/>", QF_ERR_BAD_FILE, 1, -1, "<part-list>"},
-  {"no measures", HEAD TAIL, QF_ERR_BAD_FILE, 1, -1, "no measures"},
+  {"empty",
+   "", QF_ERR_BAD_FILE, 0, -1, "empty"},
+  {"no XML",
+   "Dear reader", QF_ERR_BAD_FILE, 1, -1, "not well-formed"},
+  {"cut off",
+   HEAD "<measure number=\"1\">\n<no", QF_ERR_BAD_FILE, 2, -1,
+   "not well-formed"},
+  {"another document",
+   "<html>\n</html>", QF_ERR_BAD_FILE, 1, -1, "expected MusicXML's"},
+  {"no part list",
+   "<score-partwise/>", QF_ERR_BAD_FILE, 1, -1, "<part-list>"},
+  {"no measures",
+   HEAD TAIL, QF_ERR_BAD_FILE, 1, -1, "no measures"},
   {"a part nobody announced",
    "<score-partwise><part-list><score-part id=\"P1\"/></part-list>\n<part id=\"P9\"><measure/>"
-   "</part></score-partwise>",
-   QF_ERR_BAD_FILE, 2, -1, "<part-list>"},
+     "</part></score-partwise>", QF_ERR_BAD_FILE, 2, -1, "<part-list>"},
   {"a duration before divisions",
-   HEAD "<measure number=\"7\">\n" NOTE(C, 4, 1, "") "</measure>" TAIL, QF_ERR_BAD_FILE, 2, 7,
-   "<divisions>"},
+   HEAD "<measure number=\"7\">\n" NOTE(C, 4, 1, "") "</measure>" TAIL,
+   QF_ERR_BAD_FILE, 2, 7, "<divisions>"},
   {"no duration",
    HEAD "<measure number=\"3\">" ATTRIBUTES(1, 0, 4, 4) "\n\n<note><rest/></note></measure>" TAIL,
    QF_ERR_BAD_FILE, 3, 3, "no <duration>"},
@@ -441,38 +384,40 @@ static const BrokenCase broken_cases[] = {
    HEAD "<measure number=\"3\">" ATTRIBUTES(1, 0, 4, 4) "\n" NOTE(A, 9, 1, "") "</measure>" TAIL,
    QF_ERR_BAD_FILE, 2, 3, "outside the range"},
   {"backup before the measure",
-   HEAD "<measure number=\"5\">" ATTRIBUTES(1, 0, 4, 4)
-     NOTE(C, 4, 1, "") "\n<backup><duration>2"
-                       "</duration></backup></measure>" TAIL,
+   HEAD "<measure number=\"5\">" ATTRIBUTES(1, 0, 4, 4) NOTE(C, 4, 1, "")
+     "\n<backup><duration>2</duration></backup></measure>" TAIL,
    QF_ERR_BAD_FILE, 2, 5, "inside the measure"},
   {"a huge duration",
-   HEAD "<measure number=\"5\">" ATTRIBUTES(1, 0, 4, 4) NOTE(C, 4, 999999999, "") "</measure>" TAIL,
-   QF_ERR_BAD_FILE, 1, 5, "too long"},
+   HEAD "<measure number=\"5\">" ATTRIBUTES(1, 0, 4, 4) NOTE(C, 4, 999999999, "") "</measure>"
+     TAIL, QF_ERR_BAD_FILE, 1, 5, "too long"},
   {"a duration beyond all digits",
-   HEAD "<measure number=\"5\">" ATTRIBUTES(1, 0, 4, 4)
-     NOTE(C, 4, 99999999999999999999, "") "</measure>" TAIL,
-   QF_ERR_BAD_FILE, 1, 5, "<duration> is"},
-  {"divisions of nothing", HEAD "<measure number=\"1\">" ATTRIBUTES(0, 0, 4, 4) "</measure>" TAIL,
+   HEAD "<measure number=\"5\">" ATTRIBUTES(1, 0, 4, 4) NOTE(C, 4, 99999999999999999999, "")
+     "</measure>" TAIL, QF_ERR_BAD_FILE, 1, 5, "<duration> is"},
+  {"divisions of nothing",
+   HEAD "<measure number=\"1\">" ATTRIBUTES(0, 0, 4, 4) "</measure>" TAIL,
    QF_ERR_BAD_FILE, 1, 1, "positive number"},
-  {"an impossible metre", HEAD "<measure number=\"1\">" ATTRIBUTES(1, 0, 4, 3) "</measure>" TAIL,
+  {"an impossible metre",
+   HEAD "<measure number=\"1\">" ATTRIBUTES(1, 0, 4, 3) "</measure>" TAIL,
    QF_ERR_BAD_FILE, 1, 1, "\"4/3\""},
-  {"an impossible key", HEAD "<measure number=\"1\">" ATTRIBUTES(1, 9, 4, 4) "</measure>" TAIL,
+  {"an impossible key",
+   HEAD "<measure number=\"1\">" ATTRIBUTES(1, 9, 4, 4) "</measure>" TAIL,
    QF_ERR_BAD_FILE, 1, 1, "from -7 to 7"},
-  {"an entity, harmless", "<!DOCTYPE score-partwise [<!ENTITY a \"x\">]><score-partwise/>",
+  {"an entity, harmless",
+   "<!DOCTYPE score-partwise [<!ENTITY a \"x\">]><score-partwise/>",
    QF_ERR_BAD_FILE, 1, -1, "declares entities"},
   {"an entity that names a file",
    "<!DOCTYPE score-partwise [<!ENTITY a SYSTEM \"/etc/passwd\">]><score-partwise>&a;"
-   "</score-partwise>",
-   QF_ERR_BAD_FILE, 1, -1, "declares entities"},
+     "</score-partwise>", QF_ERR_BAD_FILE, 1, -1, "declares entities"},
   {"entities that grow",
    "<!DOCTYPE s [<!ENTITY a \"aaaaaaaaaa\"><!ENTITY b \"&a;&a;&a;&a;&a;&a;&a;&a;\"><!ENTITY c "
-   "\"&b;&b;&b;&b;&b;&b;&b;&b;\">]><score-partwise>&c;</score-partwise>",
+     "\"&b;&b;&b;&b;&b;&b;&b;&b;\">]><score-partwise>&c;</score-partwise>",
    QF_ERR_BAD_FILE, 1, -1, "declares entities"},
   {"percussion only",
-   HEAD "<measure number=\"1\">" ATTRIBUTES(1, 0, 1, 4) "<note><unpitched/><duration>1</duration>"
-                                                        "</note></measure>" TAIL,
-   QF_ERR_UNSUPPORTED, 0, -1, "no part has pitched notes"},
+   HEAD "<measure number=\"1\">" ATTRIBUTES(1, 0, 1, 4) "<note><unpitched/><duration>1"
+     "</duration></note></measure>" TAIL, QF_ERR_UNSUPPORTED,
+   0, -1, "no part has pitched notes"},
 };
+// clang-format on
 
 static void
 test_broken_documents_say_what_and_where(void** const state)

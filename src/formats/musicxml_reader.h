@@ -1,0 +1,63 @@
+// SPDX-License-Identifier: MIT
+// The reader of MusicXML while it goes through a document.
+#ifndef QUINTFALL_FORMATS_MUSICXML_READER_H
+#define QUINTFALL_FORMATS_MUSICXML_READER_H
+
+#include "musicxml_raw.h"
+
+/// The notes of one part in one measure: `content` holds them, `head` has the measure's attributes
+typedef struct {
+  const xmlNode* head;
+  const xmlNode* content;
+} QfRawCell;
+
+typedef struct {
+  QfRawScore* raw;
+  QfRemarks*  remarks;
+  QfError*    error;
+  QfRawCell*  cells; ///< By part, then by measure
+
+  size_t     part;
+  QfDecimal  divisions; ///< Per quarter note; 0 before they are set
+  QfInterval transpose; ///< From the written to the sounding pitch
+  size_t     key_part;  ///< The part whose keys count, or SIZE_MAX
+  size_t     metre_part;
+
+  size_t  measure;
+  QfTicks cursor;
+  QfTicks chord_start; ///< Where a note marked `chord` starts
+  bool    has_chord_start;
+} QfRawReader;
+
+QfStatus
+qf_raw_no_memory(QfError* error);
+
+/// Give the fault already recorded its place; gives `st` back
+QfStatus
+qf_raw_place(const QfRawReader* reader, const xmlNode* node, QfStatus st);
+
+/// Note that something was left out or assumed in the measure being read
+void
+qf_raw_remark(const QfRawReader* reader, QfRemarkKind kind);
+
+/// Room for one more in a growing array; false if memory ran out
+bool
+qf_raw_reserve(void** data, size_t n_items, size_t* capacity, size_t item_size);
+
+/// Read an `attributes` element
+QfStatus
+qf_raw_attributes(QfRawReader* reader, const xmlNode* node);
+
+/// Read a `note` element
+QfStatus
+qf_raw_note(QfRawReader* reader, const xmlNode* node);
+
+/// Read a `backup` element
+QfStatus
+qf_raw_backup(QfRawReader* reader, const xmlNode* node);
+
+/// Read a `forward` element
+QfStatus
+qf_raw_forward(QfRawReader* reader, const xmlNode* node);
+
+#endif // QUINTFALL_FORMATS_MUSICXML_READER_H
