@@ -707,7 +707,7 @@ best_last_node(const Search* const search)
     const Node* const    node  = &search->nodes[n];
     const QfEntry* const entry = &vocabulary_of(search->givens, node->key)->entries[node->entry];
     const float          away =
-      search->givens->home == QF_N_KEYS || search->givens->home == node->key ? 0.0F : 0.5F;
+      search->givens->home == QF_N_KEYS || search->givens->home == node->key ? 0.0F : 1.0F;
     const float cost = node->cost + qf_weight_last(entry) + away;
 
     if (cost < best) {

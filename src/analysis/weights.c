@@ -79,6 +79,11 @@ qf_weight_step(const QfEntry* const from, const QfEntry* const to)
     return 1.0F;
   }
 
+  if (is_dominant(to) && !is_dominant(from) && from->root == to->root &&
+      from->kind == QF_CHORD_MAJOR && qf_chord_kind_has_seventh(to->kind)) {
+    return -0.3F - 0.75F * to->prior; // A seventh joins a plain chord and makes it lead on
+  }
+
   switch (from->role) {
     case QF_ROLE_DOMINANT:
     case QF_ROLE_APPLIED:
@@ -226,7 +231,7 @@ qf_weight_key_change(const size_t from, const size_t to, const size_t home)
   const float cost   = 2.0F + (far < 3.5F ? far : 3.5F);
 
   // A declared key is left with less ease than it is regained.
-  return cost + (from == home ? 1.5F : 0.0F) - (to == home ? 0.5F : 0.0F);
+  return cost + (from == home ? 2.5F : 0.0F) - (to == home ? 0.5F : 0.0F);
 }
 
 float

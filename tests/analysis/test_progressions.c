@@ -63,8 +63,8 @@ expected_of(struct json_object* const chord, const int first_measure)
   Expected expected = {.start = time_of(chord, first_measure), .text = text_of(chord, "numeral")};
 
   assert_int_equal(qf_key_parse(text_of(chord, "key"), &expected.key, NULL), QF_OK);
-  assert_int_equal(
-    qf_numeral_parse(expected.text, expected.key.mode, &expected.numeral, NULL), QF_OK);
+  assert_int_equal(qf_numeral_parse(expected.text, expected.key.mode, &expected.numeral, NULL),
+                   QF_OK);
   return expected;
 }
 
@@ -81,9 +81,9 @@ answer_of(struct json_object* const passage)
   const int first = (int)number_of(json_object_array_get_idx(chords, 0), "measure");
 
   for (size_t i = 0; i < answer.n_chords; ++i) {
-    answer.chords[i]  = expected_of(json_object_array_get_idx(chords, i), first);
-    answer.is_one_key = answer.is_one_key &&
-                        qf_key_equals(answer.chords[0].key, answer.chords[i].key);
+    answer.chords[i] = expected_of(json_object_array_get_idx(chords, i), first);
+    answer.is_one_key =
+      answer.is_one_key && qf_key_equals(answer.chords[0].key, answer.chords[i].key);
   }
   return answer;
 }
@@ -99,11 +99,11 @@ passage_of(struct json_object* const json, const Answer* const answer)
   for (size_t i = 0; i < answer->n_chords; ++i) {
     struct json_object* const chord = json_object_array_get_idx(chords, i);
 
-    const char* const pitches[] = {
-      text_of(chord, "S"), text_of(chord, "A"), text_of(chord, "T"), text_of(chord, "B")};
-    const QfTime end = i + 1 < answer->n_chords
-                         ? answer->chords[i + 1].start
-                         : qf_time_add(answer->chords[i].start, qf_time(1, 4));
+    const char* const pitches[] = {text_of(chord, "S"), text_of(chord, "A"), text_of(chord, "T"),
+                                   text_of(chord, "B")};
+    const QfTime      end       = i + 1 < answer->n_chords
+                                    ? answer->chords[i + 1].start
+                                    : qf_time_add(answer->chords[i].start, qf_time(1, 4));
 
     passage_add(&passage, pitches, qf_time_sub(end, answer->chords[i].start));
   }
@@ -158,10 +158,11 @@ test_progressions_are_labelled_like_the_books(void** state)
 {
   (void)state;
 
-  struct json_object* const file = json_object_from_file(QF_TEST_DATA "/references/progressions.json");
-  struct json_object*       list = NULL;
-  size_t                    n_wrong  = 0;
-  size_t                    n_chords = 0;
+  struct json_object* const file =
+    json_object_from_file(QF_TEST_DATA "/references/progressions.json");
+  struct json_object* list     = NULL;
+  size_t              n_wrong  = 0;
+  size_t              n_chords = 0;
 
   assert_non_null(file);
   assert_true(json_object_object_get_ex(file, "progressions", &list));
@@ -171,8 +172,7 @@ test_progressions_are_labelled_like_the_books(void** state)
     struct json_object* const json    = json_object_array_get_idx(list, i);
     const Answer              answer  = answer_of(json);
     Passage                   passage = passage_of(json, &answer);
-    QfLabels* const           labels =
-      passage_label(&passage, answer.chords[0].key, !answer.is_one_key);
+    QfLabels* const labels = passage_label(&passage, answer.chords[0].key, !answer.is_one_key);
 
     n_wrong += count_wrong(&answer, labels);
     n_chords += answer.n_chords;
@@ -185,10 +185,46 @@ test_progressions_are_labelled_like_the_books(void** state)
   json_object_put(file);
 }
 
+// Source: Open Music Theory, "Modulation": without a cadence in the new key it is tonicization. The
+// books keep these passages in one key.
+static void
+test_tonicizations_do_not_leave_the_key(void** state)
+{
+  (void)state;
+
+  struct json_object* const file =
+    json_object_from_file(QF_TEST_DATA "/references/progressions.json");
+  struct json_object* list = NULL;
+
+  assert_non_null(file);
+  assert_true(json_object_object_get_ex(file, "progressions", &list));
+  for (size_t i = 0; i < json_object_array_length(list); ++i) {
+    struct json_object* const json    = json_object_array_get_idx(list, i);
+    const Answer              answer  = answer_of(json);
+    Passage                   passage = passage_of(json, &answer);
+
+    if (answer.is_one_key) {
+      QfLabels* const labels = passage_label(&passage, answer.chords[0].key, true);
+
+      if (qf_labels_n_key_spans(labels) != 1) {
+        char text[400];
+
+        labels_text(labels, text, sizeof(text));
+        fail_msg("%s leaves its key: %s", answer.id, text);
+      }
+      assert_int_equal(count_wrong(&answer, labels), 0);
+      qf_labels_free(labels);
+    }
+    passage_free(&passage);
+  }
+  json_object_put(file);
+}
+
 int
 main(void)
 {
   const struct CMUnitTest tests[] = {
+    cmocka_unit_test(test_tonicizations_do_not_leave_the_key),
     cmocka_unit_test(test_progressions_are_labelled_like_the_books),
   };
 
