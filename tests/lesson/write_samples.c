@@ -1,0 +1,54 @@
+// SPDX-License-Identifier: MIT
+// Writes lessons that use every member of the format, for the schema to judge.
+#include "quintfall/lesson.h"
+
+#include <stdio.h>
+#include <string.h>
+
+static QfStatus
+fill(QfLesson* const lesson)
+{
+  QfHearing hearing       = qf_hearing_default();
+  hearing.forward         = (QfForward){QF_FORWARD_VOICE, 3};
+  hearing.forward_program = 42;
+  hearing.tempo_factor    = 0.85;
+
+  QfLinks    links   = {0};
+  QfMetre    metre   = {0};
+  const char chain[] = "Eb: I V65/IV | IV viio7/V | Cad64 V7 | vi";
+  QfStatus   st      = qf_metre(4, 4, &metre);
+  st                 = st ? st : qf_links_parse(chain, NULL, metre, &links, NULL);
+  st                 = st ? st : qf_lesson_place_chords(lesson, links.links, links.n_links, NULL);
+  const QfPin pin    = {links.links[1].start, links.key, links.links[1].numeral};
+  st                 = st ? st : qf_lesson_pin(lesson, pin, NULL);
+  qf_links_clear(&links);
+
+  st = st ? st : qf_lesson_set_voice_given(lesson, 0, true, NULL);
+  st = st ? st : qf_lesson_set_hearing(lesson, hearing, NULL);
+  st = st ? st : qf_lesson_set_tempo(lesson, 72.5, NULL);
+  st = st ? st : qf_lesson_set_notes_text(lesson, "Line\n\"two\" \\ \u266D", NULL);
+  return st ? st : qf_lesson_set_title(lesson, "Sample", NULL);
+}
+
+int
+main(const int argc, char** const argv)
+{
+  QfMetre     metre = {0};
+  const QfKey key   = {{2, -1}, QF_MAJOR};
+  if (argc != 3 || qf_metre_parse("4/4", &metre, NULL)) {
+    return 2;
+  }
+
+  QfLesson* const full  = qf_lesson_new(key, metre, qf_time(1, 4), 4);
+  QfLesson* const empty = qf_lesson_new(key, metre, QF_TIME_ZERO, 1);
+  QfStatus        st    = full && empty ? fill(full) : QF_ERR_NO_MEM;
+  st                    = st ? st : qf_lesson_set_key(empty, NULL, NULL);
+  st                    = st ? st : qf_lesson_save(full, argv[1], NULL);
+  st                    = st ? st : qf_lesson_save(empty, argv[2], NULL);
+  qf_lesson_free(empty);
+  qf_lesson_free(full);
+  if (st) {
+    fprintf(stderr, "%s\n", qf_status_text(st));
+  }
+  return st ? 1 : 0;
+}
