@@ -72,6 +72,6 @@ fonts_set_text(const Fonts* fonts,
                double       em);
 
 /// Scale between a layout made by fonts_set_text() and staff spaces
-#define FONTS_SCALE 64.0
+#define FONTS_SCALE 8.0
 
 #endif // QUINTFALL_ENGRAVE_FONTS_H
