@@ -2,9 +2,17 @@
 #include "qf-bracket.h"
 
 static GtkWidget*
-make_label(GtkWidget* const parent, const char* const text, const char* const css_class)
+make_label(GtkWidget* const  parent,
+           const char* const text,
+           const char* const css_class,
+           const double      scale)
 {
-  GtkWidget* const label = gtk_label_new(text);
+  GtkWidget* const     label = gtk_label_new(text);
+  PangoAttrList* const attrs = pango_attr_list_new();
+
+  pango_attr_list_insert(attrs, pango_attr_scale_new(scale));
+  gtk_label_set_attributes(GTK_LABEL(label), attrs);
+  pango_attr_list_unref(attrs);
 
   gtk_label_set_ellipsize(GTK_LABEL(label), PANGO_ELLIPSIZE_END);
   gtk_label_set_xalign(GTK_LABEL(label), 0.0F);
@@ -37,7 +45,7 @@ free_lane(const GArray* const brackets, const QfBracket* const bracket)
 }
 
 GArray*
-qf_brackets_of(const QfLabels* const labels, GtkWidget* const parent)
+qf_brackets_of(const QfLabels* const labels, GtkWidget* const parent, const double scale)
 {
   GArray* const brackets = g_array_new(FALSE, TRUE, sizeof(QfBracket));
 
@@ -45,7 +53,7 @@ qf_brackets_of(const QfLabels* const labels, GtkWidget* const parent)
     const QfChain* const chain   = qf_labels_get_chain(labels, i);
     QfBracket            bracket = {.first = chain->first, .last = MAX(chain->goal, chain->last)};
     bracket.lane                 = free_lane(brackets, &bracket);
-    bracket.label                = make_label(parent, chain->name, "qf-chain-name");
+    bracket.label                = make_label(parent, chain->name, "qf-chain-name", scale);
     g_array_append_val(brackets, bracket);
   }
 
@@ -55,7 +63,7 @@ qf_brackets_of(const QfLabels* const labels, GtkWidget* const parent)
     char                   name[16];
     qf_key_write(span->key, name, sizeof(name));
     QfBracket bracket = {span->first, span->last, key_lane, TRUE, NULL};
-    bracket.label     = make_label(parent, name, "qf-key-name");
+    bracket.label     = make_label(parent, name, "qf-key-name", scale);
     g_array_append_val(brackets, bracket);
   }
 

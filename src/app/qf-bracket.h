@@ -21,10 +21,11 @@ typedef struct {
    Brackets of chains, then of keys, in lanes where they do not overlap.
 
    @param parent Becomes the parent of the labels.
+   @param scale Of the words, 1 at the usual staff size.
    @return Array of #QfBracket (transfer full).
 */
 GArray*
-qf_brackets_of(const QfLabels* labels, GtkWidget* parent);
+qf_brackets_of(const QfLabels* labels, GtkWidget* parent, double scale);
 
 /// Unparent the labels and free the array
 void

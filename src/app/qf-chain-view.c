@@ -100,7 +100,8 @@ void
 qf_chain_view_set_labels(QfChainView* const          self,
                          const QfLabels* const       labels,
                          const QfScore* const        score,
-                         const QfViewSettings* const view)
+                         const QfViewSettings* const view,
+                         const double                scale)
 {
   const size_t n_links    = labels ? qf_labels_n_links(labels) : 0;
   g_autoptr(GArray) texts = g_array_sized_new(FALSE, TRUE, sizeof(QfLinkText), (guint)n_links);
@@ -108,7 +109,7 @@ qf_chain_view_set_labels(QfChainView* const          self,
   resize_pool(self, n_links);
   g_array_set_size(self->joins, (guint)n_links);
   g_array_set_size(texts, (guint)n_links);
-  self->rows = (QfLinkRows){view->rows, 1};
+  self->rows = (QfLinkRows){view->rows, 1, scale};
 
   for (size_t i = 0; i < n_links; ++i) {
     const QfLabel* const label   = qf_labels_get_link(labels, i);
@@ -127,7 +128,7 @@ qf_chain_view_set_labels(QfChainView* const          self,
   }
 
   qf_brackets_free(self->brackets);
-  self->brackets = qf_brackets_of(labels, GTK_WIDGET(self));
+  self->brackets = qf_brackets_of(labels, GTK_WIDGET(self), scale);
   gtk_widget_queue_resize(GTK_WIDGET(self));
 }
 
@@ -142,7 +143,7 @@ qf_chain_view_get_pitch(QfChainView* const self)
     widest = MAX(widest, width);
   }
 
-  return widest ? widest + JOIN_ROOM : 0;
+  return widest ? widest + (int)(JOIN_ROOM * self->rows.scale) : 0;
 }
 
 void
@@ -342,7 +343,7 @@ snapshot_join(QfChainView* const     self,
   const double middle    = TOP + height / 2.0;
   const double thickness = MAX(3.0, height / 9.0);
   qf_join_paint(cr, join->kind, from, to, middle, thickness, palette);
-  append_text(GTK_WIDGET(self), snapshot, join->text, 0.85, (from + to) / 2.0,
+  append_text(GTK_WIDGET(self), snapshot, join->text, 0.85 * self->rows.scale, (from + to) / 2.0,
               middle - thickness / 2.0 - 1.0, palette->page.ink);
 }
 
@@ -512,6 +513,7 @@ qf_chain_view_init(QfChainView* const self)
   self->starts  = g_array_new(FALSE, TRUE, sizeof(double));
   self->current = SIZE_MAX;
   self->playing = SIZE_MAX;
+  self->rows    = (QfLinkRows){0, 1, 1.0};
   gtk_accessible_update_property(GTK_ACCESSIBLE(self), GTK_ACCESSIBLE_PROPERTY_LABEL,
                                  "Chain of functions", -1);
   g_signal_connect(keys, "key-pressed", G_CALLBACK(key_pressed_cb), self);

@@ -20,12 +20,18 @@ G_BEGIN_DECLS
 #define QF_TYPE_CHAIN_VIEW (qf_chain_view_get_type())
 G_DECLARE_FINAL_TYPE(QfChainView, qf_chain_view, QF, CHAIN_VIEW, GtkWidget)
 
-/// Show labels; keeps widgets whose content stays. NULL labels show nothing
+/**
+   Show labels; keeps widgets whose content stays.
+
+   @param labels NULL shows nothing.
+   @param scale Of all text, 1 at the usual staff size.
+*/
 void
 qf_chain_view_set_labels(QfChainView*          self,
                          const QfLabels*       labels,
                          const QfScore*        score,
-                         const QfViewSettings* view);
+                         const QfViewSettings* view,
+                         double                scale);
 
 /// Least distance of two links' starts, from the widest link and the room for a join
 int

@@ -9,7 +9,7 @@
 
 enum {
   N_POSITIONS = 12,
-  WINDOW      = 16, ///< Links shown of a long passage
+  WINDOW      = 12, ///< Links shown of a long passage
   LEAST_SIDE  = 230,
   MOST_SIDE   = 520,
 };
@@ -59,6 +59,12 @@ position_of(const QfNoteName root)
   return ((qf_note_name_fifths(root) % N_POSITIONS) + N_POSITIONS) % N_POSITIONS;
 }
 
+static double
+angle_of(const int position)
+{
+  return position * 2.0 * G_PI / N_POSITIONS - G_PI_2;
+}
+
 static void
 point_of(const Circle* const circle,
          const int           position,
@@ -66,7 +72,7 @@ point_of(const Circle* const circle,
          double* const       x,
          double* const       y)
 {
-  const double angle = position * 2.0 * G_PI / N_POSITIONS - G_PI_2;
+  const double angle = angle_of(position);
   *x                 = circle->x + radius * cos(angle);
   *y                 = circle->y + radius * sin(angle);
 }
@@ -85,12 +91,20 @@ find_window(const QfCircleView* const self, size_t* const first, size_t* const l
   *last  = MIN(n_steps, *first + WINDOW);
 }
 
+/// Part of a text, as fractions of its size, that stands on a point
+typedef struct {
+  double x, y;
+} Anchor;
+
+static const Anchor middle = {0.5, 0.5};
+
 static void
 paint_text(const Circle* const circle,
            const char* const   markup,
            const int           percent,
            const double        x,
            const double        y,
+           const Anchor        anchor,
            const QfColour      colour)
 {
   g_autofree char*   sized  = g_strdup_printf("<span size='%d%%'>%s</span>", percent, markup);
@@ -101,7 +115,7 @@ paint_text(const Circle* const circle,
   pango_layout_set_alignment(layout, PANGO_ALIGN_CENTER);
   pango_layout_get_pixel_size(layout, &width, &height);
   qf_colour_set_source(colour, circle->cr);
-  cairo_move_to(circle->cr, x - width / 2.0, y - height / 2.0);
+  cairo_move_to(circle->cr, x - width * anchor.x, y - height * anchor.y);
   pango_cairo_show_layout(circle->cr, layout);
   g_object_unref(layout);
 }
@@ -113,6 +127,10 @@ paint_key_region(const Circle* const circle, const QfKey key)
   const int    fifths = qf_key_fifths(key);
   const double unit   = 2.0 * G_PI / N_POSITIONS;
 
+  qf_colour_set_source(qf_colour_fade(circle->palette.page.faint, 0.5), circle->cr);
+  cairo_set_line_width(circle->cr, 1.0);
+  cairo_arc(circle->cr, circle->x, circle->y, circle->radius, 0, 2 * G_PI);
+  cairo_stroke(circle->cr);
   qf_colour_set_source(qf_colour_fade(circle->palette.page.faint, 0.22), circle->cr);
   cairo_set_line_width(circle->cr, circle->node * 2.6);
   cairo_arc(circle->cr, circle->x, circle->y, circle->radius, (fifths - 1.4) * unit - G_PI_2,
@@ -120,40 +138,78 @@ paint_key_region(const Circle* const circle, const QfKey key)
   cairo_stroke(circle->cr);
 }
 
-/// A line from node to node with an arrow head at its end
+/// A filled arrow head at a point, looking along a unit vector
 static void
-paint_move(const Circle* const circle, const Step* const from, const Step* const to)
+paint_arrow_head(cairo_t* const cr,
+                 const double   x,
+                 const double   y,
+                 const double   ux,
+                 const double   uy,
+                 const double   size)
 {
-  const int start = position_of(from->root);
-  const int end   = position_of(to->root);
-  double    x0 = 0, y0 = 0, x1 = 0, y1 = 0;
+  cairo_move_to(cr, x, y);
+  cairo_line_to(cr, x - ux * size - uy * size * 0.45, y - uy * size + ux * size * 0.45);
+  cairo_line_to(cr, x - ux * size + uy * size * 0.45, y - uy * size - ux * size * 0.45);
+  cairo_close_path(cr);
+  cairo_fill(cr);
+}
+
+/**
+   A curve from node to node.
+
+   @param depth How far it bends to the middle, 0-1: later moves bend further,
+   so that a path that comes back does not hide the way out.
+*/
+static void
+paint_move(const Circle* const circle,
+           const Step* const   from,
+           const Step* const   to,
+           const double        depth,
+           const QfColour      colour)
+{
+  const int    start = position_of(from->root);
+  const int    end   = position_of(to->root);
+  const double edge  = circle->radius - circle->node * 1.15;
+  double       x0 = 0, y0 = 0, x1 = 0, y1 = 0;
 
   if (start == end) {
     return;
   }
 
-  point_of(circle, start, circle->radius - circle->node, &x0, &y0);
-  point_of(circle, end, circle->radius - circle->node, &x1, &y1);
-  const double length = hypot(x1 - x0, y1 - y0);
-  const double ux     = (x1 - x0) / length;
-  const double uy     = (y1 - y0) / length;
-  const double trim   = circle->node * 0.5;
-  const double head   = MAX(6.0, circle->node * 0.7);
-  const double tip_x  = x1 - ux * trim;
-  const double tip_y  = y1 - uy * trim;
+  point_of(circle, start, edge, &x0, &y0);
+  point_of(circle, end, edge, &x1, &y1);
+  const double cx     = (x0 + x1) / 2.0 + depth * (circle->x - (x0 + x1) / 2.0);
+  const double cy     = (y0 + y1) / 2.0 + depth * (circle->y - (y0 + y1) / 2.0);
+  const double length = MAX(1.0, hypot(x1 - cx, y1 - cy));
+  const double ux     = (x1 - cx) / length;
+  const double uy     = (y1 - cy) / length;
+  const double head   = MAX(6.0, circle->node * 0.6);
 
-  qf_colour_set_source(qf_colour_fade(circle->palette.page.ink, 0.75), circle->cr);
-  cairo_set_line_width(circle->cr, from->is_kept ? 2.4 : 1.1);
-  cairo_move_to(circle->cr, x0 + ux * trim, y0 + uy * trim);
-  cairo_line_to(circle->cr, tip_x - ux * head * 0.8, tip_y - uy * head * 0.8);
+  qf_colour_set_source(colour, circle->cr);
+  cairo_set_line_width(circle->cr, from->is_kept ? 2.2 : 1.0);
+  cairo_move_to(circle->cr, x0, y0);
+  cairo_curve_to(circle->cr, x0 + (cx - x0) * 2.0 / 3.0, y0 + (cy - y0) * 2.0 / 3.0,
+                 x1 + (cx - x1) * 2.0 / 3.0, y1 + (cy - y1) * 2.0 / 3.0, x1 - ux * head * 0.8,
+                 y1 - uy * head * 0.8);
   cairo_stroke(circle->cr);
-  cairo_move_to(circle->cr, tip_x, tip_y);
-  cairo_line_to(circle->cr, tip_x - ux * head - uy * head * 0.45,
-                tip_y - uy * head + ux * head * 0.45);
-  cairo_line_to(circle->cr, tip_x - ux * head + uy * head * 0.45,
-                tip_y - uy * head - ux * head * 0.45);
-  cairo_close_path(circle->cr);
-  cairo_fill(circle->cr);
+  paint_arrow_head(circle->cr, x1, y1, ux, uy, head);
+}
+
+/// The moves between the links shown; the one that comes next stands out
+static void
+paint_path(const QfCircleView* const self, const Circle* const circle)
+{
+  const size_t now     = self->playing < self->steps->len ? self->playing : self->current;
+  const double n_moves = MAX(1.0, (double)(circle->last - circle->first) - 1.0);
+
+  for (size_t i = circle->first; i + 1 < circle->last; ++i) {
+    const double   depth = 0.15 + 0.75 * (double)(i - circle->first) / n_moves;
+    const QfColour colour =
+      i == now ? circle->palette.page.accent : qf_colour_fade(circle->palette.page.ink, 0.7);
+    if (step_at(self, i)->is_known && step_at(self, i + 1)->is_known) {
+      paint_move(circle, step_at(self, i), step_at(self, i + 1), depth, colour);
+    }
+  }
 }
 
 /// Numbers of the links whose root stands at a position, "2 6 9"
@@ -175,12 +231,12 @@ write_numbers(const QfCircleView* const self,
   }
 }
 
-/// Last link shown at a position, whose colour and spelling the node takes
+/// First link shown at a position, whose colour and spelling the node takes
 static const Step*
 step_on(const QfCircleView* const self, const Circle* const circle, const int position)
 {
-  for (size_t i = circle->last; i > circle->first; --i) {
-    const Step* const step = step_at(self, i - 1);
+  for (size_t i = circle->first; i < circle->last; ++i) {
+    const Step* const step = step_at(self, i);
     if (step->is_known && position_of(step->root) == position) {
       return step;
     }
@@ -193,12 +249,18 @@ step_on(const QfCircleView* const self, const Circle* const circle, const int po
 static QfNoteName
 usual_name(const int position, const QfKey key)
 {
-  const int  centre = qf_key_fifths(key) + 2;
-  const int  turn   = (int)floor((centre - position + 6) / 12.0);
-  QfNoteName name   = {0, 0};
+  const int  tonic = qf_note_name_fifths(key.tonic);
+  const int  turn  = (int)floor((tonic + 5 - position) / 12.0);
+  QfNoteName name  = {0, 0};
 
   qf_note_name_from_fifths(position + 12 * turn, &name);
   return name;
+}
+
+static bool
+is_in_key(const QfKey key, const int position)
+{
+  return qf_key_has_note(key, usual_name(position, key));
 }
 
 static void
@@ -214,7 +276,7 @@ paint_node(const QfCircleView* const self,
   double x = 0, y = 0;
 
   point_of(circle, position, circle->radius, &x, &y);
-  cairo_new_sub_path(circle->cr);
+  cairo_new_path(circle->cr);
   cairo_arc(circle->cr, x, y, is_playing ? circle->node * 1.25 : circle->node, 0, 2 * G_PI);
   if (is_playing) {
     qf_colour_set_source(circle->palette.page.playing, circle->cr);
@@ -231,21 +293,28 @@ paint_node(const QfCircleView* const self,
                            : circle->palette.functions[step->function],
                          circle->cr);
     cairo_stroke(circle->cr);
+  } else if (!is_in_key(key, position)) {
+    // The ring's line must not run through a name.
+    qf_colour_set_source(circle->palette.window, circle->cr);
+    cairo_fill(circle->cr);
   }
   cairo_new_path(circle->cr);
 
   qf_note_name_spell_out(step ? step->root : usual_name(position, key), self->naming, name,
                          sizeof(name));
   g_string_printf(text, step ? "<b>%s</b>" : "%s", name);
-  paint_text(circle, text->str, step ? 105 : 95, x, y,
+  paint_text(circle, text->str, step ? 105 : 95, x, y, middle,
              is_playing ? circle->palette.paper
                         : (step ? circle->palette.page.ink : circle->palette.page.faint));
 
   g_string_truncate(text, 0);
   write_numbers(self, circle, position, text);
   if (text->len) {
-    point_of(circle, position, circle->radius + circle->node * 2.0, &x, &y);
-    paint_text(circle, text->str, 85, x, y, circle->palette.page.ink);
+    // Numbers hang outside the ring, on the side that faces it.
+    const double angle  = angle_of(position);
+    const Anchor anchor = {0.5 - 0.5 * cos(angle), 0.5 - 0.5 * sin(angle)};
+    point_of(circle, position, circle->radius + circle->node * 1.45, &x, &y);
+    paint_text(circle, text->str, 82, x, y, anchor, circle->palette.page.ink);
   }
 }
 
@@ -259,10 +328,10 @@ paint_centre(const QfCircleView* const self, const Circle* const circle)
     g_autofree char* text   = g_markup_escape_text(step_at(self, index)->text, -1);
     g_autofree char* markup = g_strdup_printf("<b>%s</b>", text);
     // A field of paper keeps the words clear of the path behind them.
-    qf_colour_set_source(qf_colour_fade(circle->palette.paper, 0.85), circle->cr);
+    qf_colour_set_source(qf_colour_fade(circle->palette.window, 0.85), circle->cr);
     cairo_arc(circle->cr, circle->x, circle->y, circle->node * 1.7, 0, 2 * G_PI);
     cairo_fill(circle->cr);
-    paint_text(circle, markup, 120, circle->x, circle->y, circle->palette.page.ink);
+    paint_text(circle, markup, 120, circle->x, circle->y, middle, circle->palette.page.ink);
   }
 }
 
@@ -295,11 +364,7 @@ qf_circle_view_snapshot(GtkWidget* const widget, GtkSnapshot* const snapshot)
 
   circle.cr = gtk_snapshot_append_cairo(snapshot, &area);
   paint_key_region(&circle, key);
-  for (size_t i = circle.first; i + 1 < circle.last; ++i) {
-    if (step_at(self, i)->is_known && step_at(self, i + 1)->is_known) {
-      paint_move(&circle, step_at(self, i), step_at(self, i + 1));
-    }
-  }
+  paint_path(self, &circle);
   for (int position = 0; position < N_POSITIONS; ++position) {
     paint_node(self, &circle, position, key, position == playing);
   }

@@ -21,6 +21,7 @@ static const QfPalette light_palette = {
                 [QF_FUNCTION_DOMINANT]    = RGB(0xD55E00),
                 [QF_FUNCTION_APPLIED]     = RGB(0xCC79A7)},
   .paper     = RGB(0xFFFFFF),
+  .window    = RGB(0xFAFAFA),
 };
 
 static const QfPalette dark_palette = {
@@ -33,6 +34,7 @@ static const QfPalette dark_palette = {
                 [QF_FUNCTION_DOMINANT]    = RGB(0xD55E00),
                 [QF_FUNCTION_APPLIED]     = RGB(0xCC79A7)},
   .paper     = RGB(0x1E1E1E),
+  .window    = RGB(0x242424),
 };
 
 QfPalette

@@ -17,7 +17,8 @@ enum {
 typedef struct {
   QfInks   page;
   QfColour functions[QF_N_FUNCTIONS]; ///< By #QfFunction
-  QfColour paper;
+  QfColour paper;                     ///< Behind the staves
+  QfColour window;                    ///< Behind everything else
   gboolean has_high_contrast;
 } QfPalette;
 

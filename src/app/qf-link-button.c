@@ -54,7 +54,7 @@ make_layout(QfLinkButton* const self,
   PangoLayout* const   layout = gtk_widget_create_pango_layout(GTK_WIDGET(self), text);
   PangoAttrList* const attrs  = pango_attr_list_new();
 
-  pango_attr_list_insert(attrs, pango_attr_scale_new(scale));
+  pango_attr_list_insert(attrs, pango_attr_scale_new(scale * self->rows.scale));
   pango_attr_list_insert(attrs, pango_attr_weight_new(weight));
   pango_layout_set_attributes(layout, attrs);
   pango_layout_set_alignment(layout, PANGO_ALIGN_CENTER);
@@ -289,7 +289,7 @@ qf_link_button_set_text(QfLinkButton* const     self,
                         const QfLinkRows        rows)
 {
   if (!memcmp(&self->text, text, sizeof(*text)) && self->rows.rows == rows.rows &&
-      self->rows.figure_lines == rows.figure_lines) {
+      self->rows.figure_lines == rows.figure_lines && self->rows.scale == rows.scale) {
     return;
   }
 
@@ -401,6 +401,7 @@ qf_link_button_init(QfLinkButton* const self)
 {
   GtkGesture* const click = gtk_gesture_click_new();
 
+  self->rows.scale = 1.0;
   gtk_widget_set_focusable(GTK_WIDGET(self), TRUE);
   g_signal_connect_swapped(click, "released", G_CALLBACK(released_cb), self);
   gtk_widget_add_controller(GTK_WIDGET(self), GTK_EVENT_CONTROLLER(click));

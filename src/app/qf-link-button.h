@@ -48,6 +48,7 @@ qf_link_text_fill(QfLinkText*           text,
 typedef struct {
   unsigned rows;         ///< #QfShow bits
   int      figure_lines; ///< Lines of the tallest figured bass, at least 1
+  double   scale;        ///< Of all text, 1 at the usual staff size
 } QfLinkRows;
 
 void

@@ -8,7 +8,7 @@
 
 static const double least_space    = 6.5; ///< Distance of staff lines, pixels
 static const double usual_space    = 9.0; ///< The chain's fonts have their own size here
-static const double greatest_space = 22.0;
+static const double greatest_space = 26.0;
 
 enum {
   GAP = 8, ///< Between score, chain and entry, pixels
@@ -25,7 +25,6 @@ struct _QfPassageView {
   QfViewSettings  view;
   QfMarks         marks;
   double          space;
-  GtkCssProvider* fonts;      ///< Owned: scales the chain with the staves
   GtkAdjustment*  horizontal; ///< Of the scrolled window around, owned reference
   GtkAdjustment*  vertical;
   guint           refit_idle;
@@ -63,7 +62,8 @@ lay_out(QfPassageView* const self)
     return;
   }
 
-  qf_chain_view_set_labels(self->chain_view, self->labels, self->score, &self->view);
+  const double scale = MAX(1.0, self->space * self->view.zoom / usual_space);
+  qf_chain_view_set_labels(self->chain_view, self->labels, self->score, &self->view, scale);
   options.space                  = self->space * self->view.zoom;
   options.width                  = 0.0;
   options.page_height            = 0.0;
@@ -81,14 +81,6 @@ lay_out(QfPassageView* const self)
   g_clear_pointer(&self->engraving, qf_engraving_free);
   self->engraving = fresh;
   place_links(self);
-}
-
-static void
-scale_fonts(QfPassageView* const self)
-{
-  const double     scale = MAX(1.0, self->space * self->view.zoom / usual_space);
-  g_autofree char* css   = g_strdup_printf("qf-chain { font-size: %d%%; }", (int)(scale * 100));
-  gtk_css_provider_load_from_data(self->fonts, css, -1);
 }
 
 static int
@@ -120,7 +112,6 @@ refit_cb(gpointer data)
 
   if (page > 1.0 && fabs(space - self->space) > 0.03 * self->space) {
     self->space = space;
-    scale_fonts(self);
     lay_out(self);
   }
 
@@ -190,15 +181,9 @@ qf_passage_view_show(QfPassageView* const  self,
                      const QfLabels* const labels,
                      const QfViewSettings  view)
 {
-  const gboolean is_scaled = self->view.zoom != view.zoom;
-
   self->score  = score;
   self->labels = labels;
   self->view   = view;
-  if (is_scaled) {
-    scale_fonts(self);
-  }
-
   lay_out(self);
   schedule_refit(self);
   update_marks(self);
@@ -322,10 +307,11 @@ qf_passage_view_size_allocate(GtkWidget* const widget,
 {
   QfPassageView* const self        = QF_PASSAGE_VIEW(widget);
   int                  entry_width = 0;
-  int                  y           = GAP;
+  int                  natural     = 0;
 
-  (void)height;
   (void)baseline;
+  gtk_widget_measure(widget, GTK_ORIENTATION_VERTICAL, -1, NULL, &natural, NULL, NULL);
+  int y = GAP + MAX(0, height - natural) / 3;
   y += allocate_child(GTK_WIDGET(self->score_view), 0, y, width);
   y += allocate_child(GTK_WIDGET(self->chain_view), 0, y, width) + GAP;
   gtk_widget_measure(GTK_WIDGET(self->entry), GTK_ORIENTATION_HORIZONTAL, -1, NULL, &entry_width,
@@ -372,14 +358,11 @@ qf_passage_view_dispose(GObject* const object)
   g_clear_handle_id(&self->refit_idle, g_source_remove);
   if (self->score_view) {
     qf_score_view_set_engraving(self->score_view, NULL);
-    gtk_style_context_remove_provider_for_display(gtk_widget_get_display(GTK_WIDGET(self)),
-                                                  GTK_STYLE_PROVIDER(self->fonts));
     gtk_widget_unparent(GTK_WIDGET(self->score_view));
     gtk_widget_unparent(GTK_WIDGET(self->chain_view));
     gtk_widget_unparent(GTK_WIDGET(self->entry));
     self->score_view = NULL;
   }
-  g_clear_object(&self->fonts);
   g_clear_pointer(&self->engraving, qf_engraving_free);
   G_OBJECT_CLASS(qf_passage_view_parent_class)->dispose(object);
 }
@@ -408,10 +391,6 @@ qf_passage_view_init(QfPassageView* const self)
   self->score_view       = g_object_new(QF_TYPE_SCORE_VIEW, NULL);
   self->chain_view       = g_object_new(QF_TYPE_CHAIN_VIEW, NULL);
   self->entry            = g_object_new(QF_TYPE_NUMERAL_ENTRY, NULL);
-  self->fonts            = gtk_css_provider_new();
-  gtk_style_context_add_provider_for_display(gtk_widget_get_display(widget),
-                                             GTK_STYLE_PROVIDER(self->fonts),
-                                             GTK_STYLE_PROVIDER_PRIORITY_APPLICATION + 1);
   gtk_widget_set_parent(GTK_WIDGET(self->score_view), widget);
   gtk_widget_set_parent(GTK_WIDGET(self->chain_view), widget);
   gtk_widget_set_parent(GTK_WIDGET(self->entry), widget);

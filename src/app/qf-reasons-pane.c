@@ -36,7 +36,7 @@ make_text(const char* const text)
 
   gtk_label_set_wrap(GTK_LABEL(label), TRUE);
   gtk_label_set_xalign(GTK_LABEL(label), 0.0F);
-  gtk_label_set_selectable(GTK_LABEL(label), FALSE);
+  gtk_label_set_max_width_chars(GTK_LABEL(label), 30);
   gtk_widget_set_hexpand(label, TRUE);
   return label;
 }
@@ -80,7 +80,9 @@ add_reading(QfReasonsPane* const self, const QfReading* const reading, const siz
   gtk_widget_add_css_class(title, "heading");
   gtk_box_append(GTK_BOX(box), title);
   if (reading->text[0]) {
-    gtk_box_append(GTK_BOX(box), make_text(reading->text));
+    GtkWidget* const words = make_text(reading->text);
+    gtk_widget_add_css_class(words, "qf-plain");
+    gtk_box_append(GTK_BOX(box), words);
   }
 
   gtk_button_set_child(GTK_BUTTON(button), box);

@@ -29,6 +29,7 @@ struct _QfWindow {
   GtkRevealer*     notice;
   GtkLabel*        notice_text;
   AdwFlap*         flap;
+  GtkWidget*       side;
   QfPassageView*   passage;
   QfCircleView*    circle;
   QfReasonsPane*   reasons;

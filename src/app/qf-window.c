@@ -300,6 +300,7 @@ qf_window_class_init(QfWindowClass* const klass)
   gtk_widget_class_bind_template_child(widget_class, QfWindow, notice);
   gtk_widget_class_bind_template_child(widget_class, QfWindow, notice_text);
   gtk_widget_class_bind_template_child(widget_class, QfWindow, flap);
+  gtk_widget_class_bind_template_child(widget_class, QfWindow, side);
   gtk_widget_class_bind_template_child(widget_class, QfWindow, passage);
   gtk_widget_class_bind_template_child(widget_class, QfWindow, circle);
   gtk_widget_class_bind_template_child(widget_class, QfWindow, reasons);
@@ -309,6 +310,15 @@ qf_window_class_init(QfWindowClass* const klass)
   gtk_widget_class_bind_template_child(widget_class, QfWindow, progress_text);
   gtk_widget_class_bind_template_child(widget_class, QfWindow, progress_bar);
   gtk_widget_class_bind_template_child(widget_class, QfWindow, recent_menu);
+}
+
+/// On a wide screen the side pane takes its share
+static void
+resized_cb(QfWindow* const self)
+{
+  int width = 0, height = 0;
+  gtk_window_get_default_size(GTK_WINDOW(self), &width, &height);
+  gtk_widget_set_size_request(self->side, CLAMP(width / 5, 300, 640), -1);
 }
 
 static void
@@ -335,6 +345,7 @@ qf_window_init(QfWindow* const self)
   g_signal_connect_swapped(self->item, "saved", G_CALLBACK(saved_cb), self);
   g_signal_connect_swapped(self->item, "failed", G_CALLBACK(failed_cb), self);
   connect_views(self);
+  g_signal_connect(self, "notify::default-width", G_CALLBACK(resized_cb), NULL);
 }
 
 QfWindow*
