@@ -105,8 +105,9 @@ read_chain(const Tsv* const chains, const Tsv* const numerals, size_t row, Chain
     const char* const numeral = tsv_cell(chains, row, "numeral");
     const size_t      index   = chain->n_links++;
     QfLink* const     link    = &chain->links[index];
-    *link                     = (QfLink){
-                          .key = key_of(key, mode), .start = qf_time((int64_t)index, 4), .duration = qf_time(1, 4)};
+    link->key                 = key_of(key, mode);
+    link->start               = qf_time((int64_t)index, 4);
+    link->duration            = qf_time(1, 4);
     assert_int_equal(qf_numeral_parse(numeral, link->key.mode, &link->numeral, NULL), QF_OK);
     chain->chords[index] = chord_of_row(numerals, find_numeral(numerals, key, mode, numeral));
     for (size_t v = 0; v < QF_SATB; ++v) {
