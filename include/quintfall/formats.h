@@ -13,7 +13,15 @@ typedef struct {
 void
 qf_import_clear(QfImport* import);
 
-/// Read MusicXML, uncompressed or .mxl (told by content), from memory
+/**
+   Read MusicXML, uncompressed or .mxl (told by content), from memory.
+
+   Sounding pitch throughout; chords become further voices; nothing is fetched
+   and no entity is expanded.
+
+   @return #QF_ERR_BAD_FILE with line and measure, or #QF_ERR_UNSUPPORTED for
+   what is well formed but more than a score holds.
+*/
 QfStatus
 qf_musicxml_read(const void* data,
                  size_t      length,
@@ -37,7 +45,13 @@ qf_mxl_write(const QfScore*  score,
              size_t*         length,
              QfError*        error);
 
-/// Read a Standard MIDI File; notes are quantised to the given grid, spelled from the key
+/**
+   Read a Standard MIDI File of format 0 or 1.
+
+   Written music, all of whose notes lie on 64ths or in usual tuplets, is kept
+   exactly; played music is moved to 32nds and 16ths of a triplet. Spelling
+   follows the key signature on the line of fifths. Percussion is left out.
+*/
 QfStatus
 qf_smf_read(const void* data, size_t length, QfScore** result, QfImport* import, QfError* error);
 
@@ -57,7 +71,7 @@ qf_smf_read_vlq(const uint8_t* data, size_t length, uint32_t* value);
 QfStatus
 qf_romantext_write(const QfScore* score, const QfLabels* labels, char** text, QfError* error);
 
-/// One chord of a RomanText analysis
+/// One chord of a RomanText analysis; a key beyond seven signs is its enharmonic twin
 typedef struct {
   int       measure;
   char      suffix; ///< 0 or 'a'

@@ -281,8 +281,9 @@ add_voices(const QfSmfFile* const file, const Lanes* const lanes, QfScore* const
     const bool        is_solo =
       lane->lane == 0U && (i + 1U == lanes->n_lanes || lanes->lanes[i + 1U].stream != lane->stream);
     const size_t n_staves = qf_score_n_staves(score);
-    const bool   shares   = lane->lane > 0U && n_staves > 0U &&
-                        qf_score_get_staff(score, n_staves - 1U)->clef == clef_of(lane);
+    const bool   fits     = lane->lane > 0U && n_staves > 0U &&
+                      qf_score_get_staff(score, n_staves - 1U)->clef == clef_of(lane);
+    const bool shares = fits || n_staves == QF_MAX_STAVES;
     if (!shares) {
       st = qf_score_add_staff(score, lane->lane ? "" : track, clef_of(lane));
     }
