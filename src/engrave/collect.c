@@ -53,6 +53,22 @@ engrave_is_inked(const Mark* const mark)
   return mark->is_shown && engrave_is_note(mark);
 }
 
+/// +1 for the upper voices of a shared staff, -1 for the lower, 0 for a voice alone
+static int8_t
+side_of(const Engraving* const e, const size_t voice)
+{
+  const unsigned on_staff = e->voices_on[e->staff_of[voice]];
+  if (on_staff < 2) {
+    return 0;
+  }
+
+  unsigned above = 0;
+  for (size_t v = 0; v < voice; ++v) {
+    above += e->staff_of[v] == e->staff_of[voice];
+  }
+  return above < (on_staff + 1) / 2 ? 1 : -1;
+}
+
 static QfStatus
 collect_staves(Engraving* const e)
 {
@@ -65,6 +81,9 @@ collect_staves(Engraving* const e)
   for (size_t v = 0; v < e->n_voices; ++v) {
     e->staff_of[v] = qf_score_get_voice(e->score, v)->staff;
     ++e->voices_on[e->staff_of[v]];
+  }
+  for (size_t v = 0; v < e->n_voices; ++v) {
+    e->side_of[v] = side_of(e, v);
   }
   return QF_OK;
 }
@@ -92,22 +111,6 @@ collect_bars(Engraving* const e)
   return QF_OK;
 }
 
-/// +1 for the upper voices of a shared staff, -1 for the lower, 0 for a voice alone
-static int8_t
-side_of(const Engraving* const e, const size_t voice)
-{
-  const unsigned on_staff = e->voices_on[e->staff_of[voice]];
-  if (on_staff < 2) {
-    return 0;
-  }
-
-  unsigned above = 0;
-  for (size_t v = 0; v < voice; ++v) {
-    above += e->staff_of[v] == e->staff_of[voice];
-  }
-  return above < (on_staff + 1) / 2 ? 1 : -1;
-}
-
 static bool
 is_note_shown(const Engraving* const e, const uint32_t note)
 {
@@ -131,7 +134,7 @@ collect_marks(Engraving* const e)
   }
 
   for (size_t v = 0; !st && v < e->n_voices; ++v) {
-    const int8_t  side  = side_of(e, v);
+    const int8_t  side  = e->side_of[v];
     const uint8_t staff = e->staff_of[v];
     uint32_t      last  = QF_NO_NOTE;
     e->first_mark[v]    = e->n_marks;

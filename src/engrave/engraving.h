@@ -200,7 +200,8 @@ struct QfEngravingImpl {
   QfClef  clefs[QF_MAX_STAVES];
   uint8_t voices_on[QF_MAX_STAVES];
   uint8_t staff_of[QF_MAX_VOICES];
-  double  name_width; ///< Room for staff names before the first system
+  int8_t  side_of[QF_MAX_VOICES]; ///< 1 upper voice of a shared staff, -1 lower, 0 alone
+  double  name_width;             ///< Room for staff names before the first system
 
   Mark*   marks; ///< Voice by voice, in order of time
   size_t  n_marks;

@@ -188,7 +188,7 @@ draw_numbers(Engraving* const e, const System* const system)
     const QfBar* const bar = qf_score_get_bar(e->score, b);
     char               text[16];
     snprintf(text, sizeof(text), "%d%.1s", bar->number, bar->suffix ? &bar->suffix : "");
-    if (b > 0 && bar->number > 1) {
+    if (bar->number > 1) {
       const double x = i ? e->bars[b].x : system->x + 0.2;
       draw_text(e, system->page, text, TEXT_ITALIC, NUMBER_SIZE, x, number_height(e, system, b),
                 i ? ALIGN_MIDDLE : ALIGN_START);

@@ -281,9 +281,14 @@ paint_caret(const Painter* const p, const size_t page)
   set_faded(p->cr, p->marks->inks.accent, 0.85);
   cairo_rectangle(p->cr, middle - 0.1, y - 2.2, 0.2, STAFF_HEIGHT + 4.4);
   cairo_fill(p->cr);
-  // Feet at both ends tell the caret from a bar line without its colour
-  cairo_rectangle(p->cr, middle - 0.55, y - 2.3, 1.1, 0.2);
-  cairo_rectangle(p->cr, middle - 0.55, y + STAFF_HEIGHT + 2.1, 1.1, 0.2);
+  // Feet tell the caret from a bar line without its colour, and upper from lower voice
+  const int8_t side = e->side_of[p->marks->caret_voice];
+  if (side >= 0) {
+    cairo_rectangle(p->cr, middle - 0.55, y - 2.3, 1.1, 0.2);
+  }
+  if (side <= 0) {
+    cairo_rectangle(p->cr, middle - 0.55, y + STAFF_HEIGHT + 2.1, 1.1, 0.2);
+  }
   cairo_fill(p->cr);
 }
 

@@ -77,6 +77,19 @@ line_widths(const Engraving* const e,
   }
 }
 
+/// What the columns of a line take at a factor of their natural widths
+static double
+width_at(const Engraving* const e, const System* const system, const double stretch)
+{
+  double width = 0.0;
+  for (size_t b = system->first_bar; b < system->first_bar + system->n_bars; ++b) {
+    for (size_t c = 0; c < e->bars[b].n_columns; ++c) {
+      width += spacing_gap(&e->columns[e->bars[b].first_column + c], stretch);
+    }
+  }
+  return width;
+}
+
 /// How far a line is from its natural width; squeezing costs more than stretching
 static double
 line_cost(const Engraving* const e, const size_t first, const size_t n)
@@ -84,9 +97,11 @@ line_cost(const Engraving* const e, const size_t first, const size_t n)
   double fixed    = 0.0;
   double flexible = 0.0;
   line_widths(e, first, n, &fixed, &flexible);
-  const double ratio = (e->line_width - fixed) / flexible;
+  const System line  = {.first_bar = first, .n_bars = n};
+  const double room  = e->line_width - fixed;
+  const double ratio = room / flexible;
   const bool   last  = first + n == e->n_bars;
-  if (ratio < SPACING_TIGHTEST) {
+  if (width_at(e, &line, SPACING_TIGHTEST) > room) {
     return n == 1 ? 1e3 : INFINITY;
   }
   if (ratio < 1.0) {
@@ -128,18 +143,6 @@ choose_breaks(Engraving* const e)
   free(costs);
   free(counts);
   return QF_OK;
-}
-
-static double
-width_at(const Engraving* const e, const System* const system, const double stretch)
-{
-  double width = 0.0;
-  for (size_t b = system->first_bar; b < system->first_bar + system->n_bars; ++b) {
-    for (size_t c = 0; c < e->bars[b].n_columns; ++c) {
-      width += spacing_gap(&e->columns[e->bars[b].first_column + c], stretch);
-    }
-  }
-  return width;
 }
 
 /// The factor that fills a line exactly; a short last line keeps its natural width
