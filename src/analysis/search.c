@@ -130,7 +130,7 @@ trial_extend(Trial* const trial, const QfColumn* const column, const bool is_fir
     if (column->mask & trial->members[m]) {
       trial->present |= 1U << m;
     } else {
-      trial->foreign += column->block * qf_weight_absent((int)m);
+      trial->foreign += qf_weight_absent((int)m, is_first, column->block);
     }
   }
 }

@@ -47,7 +47,7 @@ dominant_step(const QfEntry* const from, const QfEntry* const to)
   if (is_dominant(to) && to->target == from->target) {
     if (to->root == from->root) {
       // A seventh that joins its dominant is no new function, so the word costs nothing.
-      return qf_chord_kind_has_seventh(to->kind) ? -0.6F - to->prior : 0.9F;
+      return qf_chord_kind_has_seventh(to->kind) ? -1.0F - to->prior : 0.9F;
     }
     return is_leading_tone_chord(from) ? 0.3F : 0.6F;
   }
@@ -128,7 +128,7 @@ qf_weight_last(const QfEntry* const entry)
 float
 qf_weight_onset(const int level, const float block)
 {
-  static const float costs[] = {0.5F, 0.6F, 0.8F, 1.6F, 2.6F};
+  static const float costs[] = {0.4F, 0.5F, 0.7F, 1.3F, 2.2F};
   const int          last    = (int)(sizeof(costs) / sizeof(costs[0])) - 1;
 
   return costs[level < last ? level : last] * (1.0F - 0.5F * block);
@@ -159,11 +159,12 @@ qf_weight_missing(const QfChordKind kind, const unsigned present)
 }
 
 float
-qf_weight_absent(const int member)
+qf_weight_absent(const int member, const bool is_first, const float block)
 {
-  static const float costs[QF_CHORD_MAX_NOTES] = {7.0F, 2.0F, 0.2F, 3.0F, 3.0F};
+  static const float in_block[QF_CHORD_MAX_NOTES] = {7.0F, 2.0F, 0.2F, 3.0F, 3.0F};
+  static const float at_first[QF_CHORD_MAX_NOTES] = {1.5F, 0.3F, 0.0F, 0.8F, 0.8F};
 
-  return costs[member];
+  return in_block[member] * block + (is_first ? at_first[member] * (1.0F - block) : 0.0F);
 }
 
 float
@@ -199,11 +200,11 @@ typedef struct {
 } ForeignCost;
 
 static const ForeignCost foreign_costs[QF_FOREIGN_N_KINDS] = {
-  [QF_FOREIGN_PASSING] = {0.6F, 1.6F, 1.5F},      [QF_FOREIGN_NEIGHBOUR] = {0.6F, 1.8F, 1.5F},
-  [QF_FOREIGN_SUSPENSION] = {1.0F, 0.8F, 1.0F},   [QF_FOREIGN_RETARDATION] = {1.6F, 1.4F, 1.5F},
-  [QF_FOREIGN_ANTICIPATION] = {0.7F, 3.0F, 1.8F}, [QF_FOREIGN_APPOGGIATURA] = {1.8F, 2.2F, 1.8F},
-  [QF_FOREIGN_ESCAPE] = {1.6F, 3.0F, 1.8F},       [QF_FOREIGN_PEDAL] = {2.5F, 2.5F, 1.5F},
-  [QF_FOREIGN_FREE] = {4.0F, 4.5F, 2.0F},
+  [QF_FOREIGN_PASSING] = {0.6F, 1.6F, 2.4F},      [QF_FOREIGN_NEIGHBOUR] = {0.6F, 1.8F, 2.4F},
+  [QF_FOREIGN_SUSPENSION] = {1.0F, 0.8F, 1.6F},   [QF_FOREIGN_RETARDATION] = {1.6F, 1.4F, 2.4F},
+  [QF_FOREIGN_ANTICIPATION] = {0.7F, 3.0F, 2.9F}, [QF_FOREIGN_APPOGGIATURA] = {1.8F, 2.2F, 2.9F},
+  [QF_FOREIGN_ESCAPE] = {1.6F, 3.0F, 2.9F},       [QF_FOREIGN_PEDAL] = {2.5F, 2.5F, 2.4F},
+  [QF_FOREIGN_FREE] = {4.0F, 4.5F, 3.2F},
 };
 
 float

@@ -54,9 +54,14 @@ qf_weight_onset(int level, float block);
 float
 qf_weight_missing(QfChordKind kind, unsigned present);
 
-/// A member that is missing where all notes of the texture strike together
+/**
+   A member that is silent in a slice.
+
+   @param is_first The chord begins with the slice.
+   @param block 0-1: how far all notes strike together.
+*/
 float
-qf_weight_absent(int member);
+qf_weight_absent(int member, bool is_first, float block);
 
 /// A member in the bass, or -1 for a foreign bass
 float
