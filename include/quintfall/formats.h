@@ -50,7 +50,7 @@ qf_mxl_write(const QfScore*  score,
 
    Written music, all of whose notes lie on 64ths or in usual tuplets, is kept
    exactly; played music is moved to 32nds and 16ths of a triplet. Spelling
-   follows the key signature on the line of fifths. Percussion is left out.
+   is sought on the line of fifths, near the signature and what sounds. Percussion is left out.
 */
 QfStatus
 qf_smf_read(const void* data, size_t length, QfScore** result, QfImport* import, QfError* error);

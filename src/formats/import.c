@@ -28,10 +28,10 @@ static const char* const remark_texts[QF_REMARK_N_KINDS] = {
   [QF_REMARK_CHORD_SPLIT]    = "Voices with several notes at a time were split into more voices",
   [QF_REMARK_FILLED_BAR]     = "Empty measures were given their full length",
   [QF_REMARK_QUANTISED]      = "Notes off the grid were moved to the nearest 32nd or triplet 16th",
-  [QF_REMARK_SPELLED]        = "MIDI has no spelling: notes were spelled from the key signature",
-  [QF_REMARK_PERCUSSION]     = "Percussion (channel 10) was left out",
-  [QF_REMARK_HANGING_NOTE]   = "Notes that never end were ended with their track",
-  [QF_REMARK_LATE_METRE]     = "A time signature inside a bar was moved to the next bar line",
+  [QF_REMARK_SPELLED]      = "MIDI has no spelling: notes were spelled from signature and harmony",
+  [QF_REMARK_PERCUSSION]   = "Percussion (channel 10) was left out",
+  [QF_REMARK_HANGING_NOTE] = "Notes that never end were ended with their track",
+  [QF_REMARK_LATE_METRE]   = "A time signature inside a bar was moved to the next bar line",
 };
 
 void

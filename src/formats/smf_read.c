@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
 #include "smf_parse.h"
+#include "smf_spell.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -168,36 +169,6 @@ add_bars(const QfSmfFile* const file,
 }
 
 //
-// Pitch
-//
-
-/**
-   Spell a key number as the key signature suggests.
-
-   Twelve neighbours on the line of fifths are at hand: in C major E flat to
-   G sharp, in A minor B flat to D sharp, so that what the signature lacks is
-   the leading tone of a near key.
-
-   Rule: common practice.
-*/
-static QfPitch
-spell(const int midi, const QfKey key)
-{
-  const int lowest             = qf_key_fifths(key) - (key.mode == QF_MINOR ? 2 : 3);
-  const int pitch_class_fifths = midi % 12 * 7 % 12; // 7 fifths make a semitone, round the circle
-  int       fifths             = lowest + ((pitch_class_fifths - lowest) % 12 + 12) % 12;
-
-  QfNoteName name = {0, 0};
-  if (qf_note_name_from_fifths(fifths, &name)) {
-    fifths = pitch_class_fifths;
-    qf_note_name_from_fifths(fifths, &name);
-  }
-  QfPitch pitch = {name.letter, name.alter, 0};
-  pitch.octave  = (int8_t)((midi - qf_pitch_midi(pitch)) / 12);
-  return pitch;
-}
-
-//
 // Voices
 //
 
@@ -319,6 +290,30 @@ add_header(const QfSmfFile* const file, const bool has_voice_in_first, QfScore* 
 }
 
 static QfStatus
+add_notes(const Note* const notes, const size_t n_notes, QfScore* const score)
+{
+  QfUnspelled* const unspelled = (QfUnspelled*)calloc(n_notes, sizeof(*unspelled));
+  if (!unspelled) {
+    return QF_ERR_NO_MEM;
+  }
+  for (size_t i = 0; i < n_notes; ++i) {
+    unspelled[i] = (QfUnspelled){notes[i].start, notes[i].end, notes[i].key, i, 0};
+  }
+  qf_smf_spell(unspelled, n_notes, score);
+
+  QfStatus st = QF_OK;
+  for (size_t i = 0; i < n_notes && !st; ++i) {
+    const QfUnspelled* const note     = &unspelled[i];
+    const QfTime             duration = qf_time_sub(note->end, note->start);
+    const QfPitch            pitch    = qf_smf_pitch(note->midi, note->fifths);
+    st = qf_score_put_note(score, notes[note->index].lane, note->start, duration, pitch, QF_NO_NOTE,
+                           NULL);
+  }
+  free(unspelled);
+  return st;
+}
+
+static QfStatus
 fill_score(QfSmfFile* const file,
            Note* const      notes,
            QfScore* const   score,
@@ -345,14 +340,11 @@ fill_score(QfSmfFile* const file,
   if (!st) {
     st = add_voices(file, &lanes, score);
   }
-  for (size_t i = 0; i < file->n_notes && !st; ++i) {
-    const Note* const note  = &notes[i];
-    const QfPitch     pitch = spell(note->key, qf_score_signature_at(score, note->start));
-    st = qf_score_put_note(score, note->lane, note->start, qf_time_sub(note->end, note->start),
-                           pitch, QF_NO_NOTE, NULL);
+  if (!st) {
+    st = add_notes(notes, file->n_notes, score);
   }
   return st ? qf_error_set(error, st == QF_ERR_RANGE ? QF_ERR_UNSUPPORTED : st,
-                           "the MIDI file is longer or has more staves than a score can hold")
+                           "the MIDI file is longer than a score can hold")
             : QF_OK;
 }
 

@@ -167,6 +167,53 @@ test_training_scores_return(void** const state)
   print_message("  %zu scores\n", n_items);
 }
 
+/// Notes of all chorales, and those that a MIDI file gave back with the spelling of the score
+static struct {
+  size_t n_notes;
+  size_t n_spelled;
+} midi;
+
+/// Write and read as MIDI: the same notes at the same times, whatever their names
+static void
+check_midi(const char* const item)
+{
+  QfScore* const score  = read_score(item, "score.musicxml");
+  QfScore*       again  = NULL;
+  void*          data   = NULL;
+  size_t         length = 0U;
+  assert_int_equal(QF_OK, qf_smf_write(score, &data, &length, NULL));
+  assert_int_equal(QF_OK, qf_smf_read(data, length, &again, NULL, NULL));
+  free(data);
+
+  assert_int_equal(qf_score_n_voices(score), qf_score_n_voices(again));
+  for (size_t voice = 0; voice < qf_score_n_voices(score); ++voice) {
+    assert_int_equal(qf_score_n_notes(score, voice), qf_score_n_notes(again, voice));
+    for (size_t i = 0; i < qf_score_n_notes(score, voice); ++i) {
+      const QfNote* const a = qf_score_get_note(score, voice, i);
+      const QfNote* const b = qf_score_get_note(again, voice, i);
+      if (qf_time_compare(a->start, b->start) || qf_time_compare(a->duration, b->duration) ||
+          qf_pitch_midi(a->pitch) != qf_pitch_midi(b->pitch)) {
+        fail_msg("%s: voice %zu, note %zu came back changed", item, voice, i);
+      }
+      midi.n_notes++;
+      midi.n_spelled += qf_pitch_equals(a->pitch, b->pitch);
+    }
+  }
+  qf_score_free(again);
+  qf_score_free(score);
+}
+
+static void
+test_midi_of_chorales_is_spelled_as_printed(void** const state)
+{
+  (void)state;
+  need_corpus();
+  for_each_item("chorales", check_midi);
+  print_message("  %zu of %zu notes\n", midi.n_spelled, midi.n_notes);
+  assert_true(midi.n_notes > 10000U);
+  assert_true(midi.n_spelled * 100U > midi.n_notes * 99U);
+}
+
 static void
 test_compressed_scores_say_the_same(void** const state)
 {
@@ -192,6 +239,7 @@ main(void)
     cmocka_unit_test(test_chorales_have_their_measures),
     cmocka_unit_test(test_chorales_return),
     cmocka_unit_test(test_training_scores_return),
+    cmocka_unit_test(test_midi_of_chorales_is_spelled_as_printed),
     cmocka_unit_test(test_compressed_scores_say_the_same),
   };
   return cmocka_run_group_tests_name("corpus", tests, NULL, NULL);

@@ -268,7 +268,7 @@ test_the_sample_is_read_whole(void** const state)
   assert_note(score, 1, 0, QF_TIME_ZERO, qf_time(1, 4), "Eb4");
   assert_note(score, 0, 1, qf_time(10, 32), qf_time(16, 32), "Bb4");
   assert_non_null(strstr(import.remarks, "moved to the nearest"));
-  assert_non_null(strstr(import.remarks, "spelled from the key signature"));
+  assert_non_null(strstr(import.remarks, "spelled from signature and harmony"));
   qf_import_clear(&import);
   qf_score_free(score);
 }
@@ -426,9 +426,9 @@ test_textbooks_return_with_their_spelling(void** const state)
     qf_score_free(score);
     free(data);
   }
-  // These examples modulate far under one signature; most notes are near it all the same.
+  // The printed spelling judges; these examples modulate far under one signature.
   print_message("  %zu of %zu notes spelled as printed\n", n_spelled, n_notes);
-  assert_true(n_spelled * 4U > n_notes * 3U);
+  assert_true(n_spelled * 20U > n_notes * 19U);
 }
 
 static void
