@@ -42,6 +42,7 @@ typedef struct {
   double     x, y;   ///< Middle
   double     radius; ///< Of the ring
   double     node;   ///< Radius of a node
+  double     scale;  ///< Of all text
   size_t     first;  ///< Links shown
   size_t     last;   ///< One past
 } Circle;
@@ -107,7 +108,8 @@ paint_text(const Circle* const circle,
            const Anchor        anchor,
            const QfColour      colour)
 {
-  g_autofree char*   sized  = g_strdup_printf("<span size='%d%%'>%s</span>", percent, markup);
+  g_autofree char* sized =
+    g_strdup_printf("<span size='%d%%'>%s</span>", (int)(percent * circle->scale), markup);
   PangoLayout* const layout = gtk_widget_create_pango_layout(circle->widget, NULL);
   int                width = 0, height = 0;
 
@@ -349,7 +351,8 @@ qf_circle_view_snapshot(GtkWidget* const widget, GtkSnapshot* const snapshot)
                    .x       = width / 2.0,
                    .y       = height / 2.0,
                    .radius  = side * 0.355,
-                   .node    = side * 0.056};
+                   .node    = side * 0.056,
+                   .scale   = CLAMP(side / 300.0, 0.9, 2.0)};
   find_window(self, &circle.first, &circle.last);
   if (side < 40.0) {
     return;

@@ -1,0 +1,271 @@
+#!/usr/bin/python3
+# SPDX-License-Identifier: MIT
+"""Drive the window as a person would, through AT-SPI and the keyboard.
+
+usage: drive_window.py QUINTFALL FOLDER
+
+Run by run_window.sh, which gives it a display and a session bus of its own. Each check prints a
+line; the first that fails ends the run.
+"""
+import json
+import os
+import pathlib
+import subprocess
+import sys
+import time
+import warnings
+
+import gi
+
+gi.require_version("Atspi", "2.0")
+from gi.repository import Atspi  # noqa: E402
+
+warnings.simplefilter("ignore", DeprecationWarning)
+
+PATIENCE = 30.0  # seconds; sanitizers make everything slow
+
+
+class Failure(Exception):
+    pass
+
+
+def children(node):
+    for index in range(node.get_child_count()):
+        child = node.get_child_at_index(index)
+        if child is not None:
+            yield child
+
+
+def descendants(node):
+    for child in children(node):
+        yield child
+        yield from descendants(child)
+
+
+def wait_for(what, ask, patience=PATIENCE):
+    """The first true answer to a question asked again and again."""
+    end = time.monotonic() + patience
+    while True:
+        try:
+            answer = ask()
+        except gi.repository.GLib.Error:  # the tree changed under the question
+            answer = None
+        if answer:
+            return answer
+        if time.monotonic() > end:
+            raise Failure(f"waited in vain for {what}")
+        time.sleep(0.1)
+
+
+def check(claim, is_true, seen=""):
+    print(f"{'ok' if is_true else 'not ok'} - {claim}", flush=True)
+    if not is_true:
+        raise Failure(f"{claim}; seen: {seen}")
+
+
+class Window:
+    """The running program and what can be asked of it."""
+
+    def __init__(self, program, *arguments):
+        self.process = subprocess.Popen([program, *arguments])
+        self.frame = wait_for("the window", self.find_frame)
+        wait_for("links", self.links)
+        self.focus()
+
+    @staticmethod
+    def frames():
+        desktop = Atspi.get_desktop(0)
+        for program in children(desktop):
+            if program.get_name() == "quintfall":
+                yield from children(program)
+
+    def find_frame(self):
+        if self.process.poll() is not None:
+            raise Failure(f"the program ended with {self.process.returncode}")
+        return next((frame for frame in self.frames() if any(
+            node.get_name() == "Chain of functions" for node in descendants(frame))), None)
+
+    def focus(self):
+        """Give the keyboard to the window that was opened last; there is no window manager."""
+        found = subprocess.run(["xdotool", "search", "--onlyvisible", "--class", "quintfall"],
+                               capture_output=True, text=True, check=False).stdout.split()
+        for window in found:
+            subprocess.run(["xdotool", "windowfocus", window], check=False,
+                           stderr=subprocess.DEVNULL)
+        time.sleep(0.3)
+
+    def keys(self, *names):
+        for name in names:
+            subprocess.run(["xdotool", "key", "--clearmodifiers", name], check=True)
+            time.sleep(0.15)
+
+    def type(self, text):
+        subprocess.run(["xdotool", "type", "--delay", "40", text], check=True)
+        time.sleep(0.2)
+
+    def named(self, role, start):
+        return next((node for node in descendants(self.frame)
+                     if node.get_role_name() == role and node.get_name().startswith(start)), None)
+
+    def links(self):
+        return [node.get_name() for node in descendants(self.frame)
+                if node.get_name().startswith("Link ")]
+
+    def caret(self):
+        """What the staves say of the caret: the first panel inside the passage."""
+        passage = self.named("panel", "Passage")
+        return next(children(passage)).get_name() if passage else ""
+
+    def circle(self):
+        node = self.named("image", "Circle of fifths")
+        return node.get_name() if node else ""
+
+    def click(self, name):
+        node = self.named("push button", name)
+        if node is None or not node.do_action(0):
+            raise Failure(f"no button {name}")
+
+    def do(self, action):
+        names = [self.frame.get_action_name(i) for i in range(self.frame.get_n_actions())]
+        if action not in names:
+            raise Failure(f"the window offers no {action}")
+        self.frame.do_action(names.index(action))
+
+    def texts(self):
+        """All words shown in any of the program's windows."""
+        return [node.get_name() for frame in self.frames() for node in descendants(frame)
+                if node.get_role_name() in ("label", "alert")]
+
+    def close(self):
+        self.process.terminate()
+        self.process.wait(timeout=PATIENCE)
+
+
+def opens_the_demo(window):
+    links = window.links()
+    check("the demo lesson is open", window.frame.get_name() == "Lantern Walk",
+          window.frame.get_name())
+    check("the demo has links", len(links) > 8, links)
+    # common practice: in A major the dominant seventh of the second degree (B) is F sharp.
+    check("its applied seventh is named",
+          any("five seven of two, F sharp dominant seventh" in name for name in links), links)
+    check("the circle tells the path", "F sharp" in window.circle(), window.circle())
+
+
+def changes_a_note(window):
+    before = window.links()
+    window.keys("Home", "alt+Down")
+    wait_for("the caret in the alto", lambda: "Alto" in window.caret())
+    check("the caret is described", "C sharp 4" in window.caret(), window.caret())
+    window.keys("shift+Down")
+    # common practice: A C E is a minor triad, A C sharp E a major one.
+    wait_for("the minor triad", lambda: "A minor triad" in window.links()[0])
+    check("a changed note changes its label", "C 4" in window.caret(), window.caret())
+    window.keys("ctrl+z")
+    wait_for("the major triad", lambda: window.links() == before)
+    check("undo brings the label back", True)
+
+
+def writes_and_deletes(window):
+    before = window.links()
+    window.keys("Home", "Page_Up", "Page_Up", "Page_Up", "Page_Down")
+    window.keys("Delete")
+    wait_for("a rest", lambda: window.caret().endswith("rest"))
+    check("Delete removes the note", "Alto" in window.caret(), window.caret())
+    window.keys("4", "c")
+    wait_for("the caret behind the note", lambda: "Bar 1 beat 1" in window.caret())
+    # common practice: the letter takes the signature's sharp.
+    window.keys("Left")
+    wait_for("the note written", lambda: "C sharp" in window.caret())
+    check("a letter writes a note in the signature", window.links()[0] == before[0],
+          window.links()[0])
+
+
+def types_a_numeral(window):
+    before = window.links()
+    window.keys("Home", "Return")
+    window.type("Q9")
+    window.keys("Return")
+    wait_for("an error", lambda: any(
+        node.get_role_name() == "alert" and node.get_name() not in ("", "GtkLabel")
+        for node in descendants(window.frame)))
+    check("a bad numeral changes nothing", window.links() == before, window.links())
+    window.keys("ctrl+a")
+    window.type("vi")
+    window.keys("Return")
+    # common practice: the sixth degree of A major carries the triad of F sharp minor.
+    wait_for("the chord", lambda: "six, F sharp minor triad" in window.links()[0])
+    check("a numeral places its chord", True)
+    # The link it replaces lasts from the pickup to the third beat of bar 1.
+    wait_for("the caret after the chord", lambda: "Bar 1 beat 3" in window.caret())
+    check("the caret goes on", True)
+    window.keys("Escape")
+
+
+def plays(window):
+    window.click("Play")
+    first = wait_for("the mark", lambda: "Sounding" in window.circle() and window.circle())
+    wait_for("the mark to move", lambda: "Sounding" in window.circle() and
+             window.circle() != first)
+    check("the mark moves while it plays", True)
+    window.click("Stop")
+    wait_for("silence", lambda: "Sounding" not in window.circle())
+    check("stop takes the mark away", True)
+
+
+def saves(window, folder):
+    path = folder / "saved.json"
+    window.keys("ctrl+shift+s")
+    wait_for("the dialog", lambda: sum(1 for _ in window.frames()) > 1)
+    time.sleep(0.5)
+    window.focus()
+    window.keys("ctrl+a")
+    window.type(str(path))
+    window.keys("Return")
+    wait_for("the file", path.exists)
+    saved = json.loads(path.read_text(encoding="utf-8"))
+    check("saving writes a lesson", saved.get("format") == "quintfall-lesson", saved.keys())
+    return path
+
+
+def reads_a_broken_file(window, program, folder):
+    before = window.links()
+    path = folder / "broken.musicxml"
+    path.write_text("<?xml version='1.0'?><score-partwise><part>", encoding="utf-8")
+    subprocess.run([program, str(path)], check=False, timeout=PATIENCE)
+    wait_for("the message", lambda: any("cannot be opened" in text for text in window.texts()))
+    check("the message says where the fault is",
+          any("broken.musicxml:" in text for text in window.texts()), window.texts())
+    check("the open lesson stays", window.links() == before, window.links())
+
+
+def main():
+    program, folder = sys.argv[1], pathlib.Path(sys.argv[2])
+    window = Window(program)
+    try:
+        opens_the_demo(window)
+        changes_a_note(window)
+        writes_and_deletes(window)
+        types_a_numeral(window)
+        plays(window)
+        path = saves(window, folder)
+        labels = window.links()
+        window.close()
+        window = Window(program, str(path))
+        wait_for("the saved lesson", lambda: window.links() == labels)
+        check("the saved lesson has the same labels", True)
+        reads_a_broken_file(window, program, folder)
+    except Failure as failure:
+        print(f"not ok - {failure}", flush=True)
+        shot = os.environ.get("QUINTFALL_TEST_SHOT")
+        if shot:
+            subprocess.run(["import", "-window", "root", shot], check=False)
+        return 1
+    finally:
+        if window.process.poll() is None:
+            window.close()
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
