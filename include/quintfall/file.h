@@ -11,6 +11,9 @@ qf_file_read(const char* path, void** data, size_t* length, QfError* error);
 /**
    Write a whole file atomically: temporary file in the same folder, fsync, rename.
 
+   A replaced file keeps its permissions, a symbolic link stays one, a file
+   marked read-only is refused. A device or pipe is written straight.
+
    @return #QF_ERR_IO with what the system said; an old file is then untouched
    and no temporary file is left.
 */

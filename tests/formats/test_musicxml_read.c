@@ -135,6 +135,13 @@ static const ReadCase read_cases[] = {
      NOTE(C, 4, 1, "<tie type=\"stop\"/><tie type=\"start\"/>") "</measure><measure "
      "number=\"3\">" NOTE(C, 4, 1, "<tie type=\"stop\"/>") "</measure>" TAIL,
    1, 0, "0+3 C4", NULL},
+  {"a note tied within a chord goes on under the next",
+   HEAD "<measure number=\"1\">" ATTRIBUTES(1, 0, 3, 4) NOTE(G, 4, 1, "")
+     "<note><chord/><pitch><step>C</step><octave>4</octave></pitch><duration>1</duration>"
+     "<tie type=\"start\"/></note>" NOTE(C, 4, 1, "<tie type=\"stop\"/>")
+     "<note><chord/><pitch><step>A</step><octave>4</octave></pitch><duration>1</duration>"
+     "</note>" NOTE(B, 4, 1, "") "</measure>" TAIL, 2, 1, "0+2 C4",
+   "split into more voices (measure 1)"},
   {"repeated notes without a tie stay two",
    HEAD "<measure number=\"1\">" ATTRIBUTES(1, 0, 2, 4) NOTE(C, 4, 1, "") NOTE(C, 4, 1, "")
      "</measure>" TAIL, 1, 0, "0+1 C4, 1+1 C4", NULL},

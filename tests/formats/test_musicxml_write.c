@@ -245,6 +245,78 @@ check_durations(const xmlNode* const part, long* const lengths, const bool is_fi
   }
 }
 
+static const xmlNode*
+child_of(const xmlNode* const parent, const char* const name)
+{
+  const xmlNode* node = parent->children;
+  while (node && (node->type != XML_ELEMENT_NODE || strcmp((const char*)node->name, name) != 0)) {
+    node = node->next;
+  }
+  return node;
+}
+
+/// What is drawn must last as long as what sounds: type, dots and tuplet against the duration
+static void
+check_value(const xmlNode* const note, const long divisions)
+{
+  // Source: MusicXML 4.0, note-type-value.
+  static const struct {
+    const char* name;
+    double      length;
+  } types[] = {
+    {"breve", 2.0},       {"whole", 1.0},       {"half", 1.0 / 2.0},  {"quarter", 1.0 / 4.0},
+    {"eighth", 1.0 / 8},  {"16th", 1.0 / 16},   {"32nd", 1.0 / 32},   {"64th", 1.0 / 64},
+    {"128th", 1.0 / 128}, {"256th", 1.0 / 256}, {"512th", 1.0 / 512}, {"1024th", 1.0 / 1024},
+  };
+
+  const xmlNode* const type = child_of(note, "type");
+  if (!type) {
+    assert_non_null(child_of(note, "rest")); // only a rest of a whole measure needs none
+    return;
+  }
+  double length = 0.0;
+  for (size_t i = 0; i < N_ITEMS(types); ++i) {
+    if (!strcmp(types[i].name, (const char*)type->children->content)) {
+      length = types[i].length;
+    }
+  }
+  double dot = length;
+  for (const xmlNode* node = note->children; node; node = node->next) {
+    if (node->type == XML_ELEMENT_NODE && !strcmp((const char*)node->name, "dot")) {
+      dot /= 2.0;
+      length += dot;
+    }
+  }
+  const xmlNode* const tuplet = child_of(note, "time-modification");
+  if (tuplet) {
+    length *= (double)child_number(tuplet, "normal-notes");
+    length /= (double)child_number(tuplet, "actual-notes");
+  }
+  const double duration = (double)child_number(note, "duration") / (4.0 * (double)divisions);
+  if (fabs(duration - length) > 1e-9) {
+    fail_msg("line %ld: drawn %g, sounding %g of a whole note", xmlGetLineNo(note), length,
+             duration);
+  }
+}
+
+static void
+check_values(const xmlNode* const part)
+{
+  long divisions = 0;
+  for (const xmlNode* measure = part->children; measure; measure = measure->next) {
+    for (const xmlNode* node = measure->children; node; node = node->next) {
+      if (node->type != XML_ELEMENT_NODE) {
+        continue;
+      }
+      if (!strcmp((const char*)node->name, "attributes") && child_of(node, "divisions")) {
+        divisions = child_number(node, "divisions");
+      } else if (!strcmp((const char*)node->name, "note")) {
+        check_value(node, divisions);
+      }
+    }
+  }
+}
+
 static void
 test_elements_stand_in_the_schemas_order(void** const state)
 {
@@ -264,6 +336,7 @@ test_elements_stand_in_the_schemas_order(void** const state)
     for (const xmlNode* part = root->children; part; part = part->next) {
       if (part->type == XML_ELEMENT_NODE && !strcmp((const char*)part->name, "part")) {
         check_durations(part, lengths, is_first);
+        check_values(part);
         is_first = false;
       }
     }
