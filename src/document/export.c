@@ -20,15 +20,24 @@ qf_export_options(const QfLesson* const lesson)
   };
 }
 
+/// Text of a lesson in one of the kinds that are text (transfer full)
 static QfStatus
-write_text(const QfStatus st, char* const text, void** const data, size_t* const length)
+write_text(QfLesson* const lesson, const QfFileKind kind, char** const text, QfError* const error)
 {
-  if (!st && text) {
-    *data   = text;
-    *length = strlen(text);
-  }
+  const QfScore* const score = qf_lesson_get_score(lesson);
 
-  return st;
+  switch (kind) {
+    case QF_FILE_LESSON:
+      return qf_lesson_to_json(lesson, text, error);
+    case QF_FILE_MUSICXML:
+      return qf_musicxml_write(score, qf_lesson_get_labels(lesson), text, error);
+    case QF_FILE_ROMANTEXT:
+      return qf_romantext_write(score, qf_lesson_get_labels(lesson), text, error);
+    default:
+      return qf_error_set(error, QF_ERR_UNSUPPORTED,
+                          "this kind of file cannot be written here; name an output file that ends"
+                          " in .json, .musicxml, .mxl, .mid or .rntxt");
+  }
 }
 
 QfStatus
@@ -38,36 +47,26 @@ qf_document_write(QfLesson* const  lesson,
                   size_t* const    length,
                   QfError* const   error)
 {
-  const QfScore* const score = qf_lesson_get_score(lesson);
-  char*                text  = NULL;
-
-  switch (kind) {
-    case QF_FILE_LESSON:
-      return write_text(qf_lesson_to_json(lesson, &text, error), text, data, length);
-    case QF_FILE_MIDI:
-      return qf_smf_write(score, data, length, error);
-    case QF_FILE_MUSICXML:
-    case QF_FILE_MXL:
-    case QF_FILE_ROMANTEXT:
-      break;
-    default:
-      return qf_error_set(error, QF_ERR_UNSUPPORTED,
-                          "this kind of file cannot be written here; name an output file that ends"
-                          " in .json, .musicxml, .mxl, .mid or .rntxt");
-  }
-
-  const QfLabels* const labels = qf_lesson_get_labels(lesson);
-  if (!labels) {
+  if (!qf_lesson_get_labels(lesson)) {
     return qf_error_set(error, QF_ERR_NO_MEM, "out of memory");
   }
 
+  const QfScore* const score = qf_lesson_get_score(lesson);
+  if (kind == QF_FILE_MIDI) {
+    return qf_smf_write(score, data, length, error);
+  }
   if (kind == QF_FILE_MXL) {
-    return qf_mxl_write(score, labels, data, length, error);
+    return qf_mxl_write(score, qf_lesson_get_labels(lesson), data, length, error);
   }
 
-  const QfStatus st = kind == QF_FILE_MUSICXML ? qf_musicxml_write(score, labels, &text, error)
-                                               : qf_romantext_write(score, labels, &text, error);
-  return write_text(st, text, data, length);
+  char*          text = NULL;
+  const QfStatus st   = write_text(lesson, kind, &text, error);
+  if (!st && text) {
+    *data   = text;
+    *length = strlen(text);
+  }
+
+  return st;
 }
 
 static bool
