@@ -30,8 +30,6 @@ then
   exit 1
 fi
 
-export UBSAN_OPTIONS="print_stacktrace=1:halt_on_error=1"
-export LSAN_OPTIONS="suppressions=$root/tests/lsan.supp:print_suppressions=0"
 suites=""
 for suite in "$@"; do
   suites="$suites --suite $suite"
