@@ -281,8 +281,12 @@ draw_key(Engraving* const e, const Tag* const tag)
     char         name[sizeof(tag->text.head) + 2];
     snprintf(name, sizeof(name), is_first ? "%s" : "(%s)", tag->text.head);
     const TextStyle style = is_first ? TEXT_BOLD : TEXT_PLAIN;
-    const double    from =
-      x + draw_text(e, system->page, name, style, KEY_SIZE, x, y, ALIGN_START) + 0.5;
+    const double    width = engrave_text_width(e, name, style, KEY_SIZE);
+    const bool      fits  = is_first || x + width < right;
+    const double    from  = fits ? x + width + 0.5 : x;
+    if (fits) {
+      draw_text(e, system->page, name, style, KEY_SIZE, x, y, ALIGN_START);
+    }
     if (right > from + 0.5) {
       draw_line(e, system->page, from, y - 0.1, right, y - 0.1, 0.12);
     }

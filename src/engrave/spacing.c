@@ -12,8 +12,8 @@
 #define TAIL_PAD 0.7
 #define TEXT_PAD 0.9
 #define SHORTEST_BAR 5.0
-
-enum { MAX_LANES = QF_MAX_STAVES + N_ROWS };
+#define TEXT_OVER_BAR_LINE 1.0 ///< How far a bar's last text may reach under the next bar
+#define HEAD_WIDTH 1.2
 
 static double
 natural_width(const double duration)
@@ -193,84 +193,116 @@ is_last_in_bar(const Engraving* const e, const size_t c)
   return c + 1 == bar->first_column + bar->n_columns;
 }
 
-/// Ink that must not touch, lane by lane: each staff is one, each row of text another
+/// How far ink reaches to the right: each staff is a lane, each row of text another
+typedef struct {
+  double staves[QF_MAX_STAVES];
+  double rows[N_ROWS];
+  size_t next_tag[N_ROWS];
+} Lanes;
+
+static bool
+has_tag(const Engraving* const e, const Lanes* const lanes, const size_t row, const size_t column)
+{
+  return lanes->next_tag[row] < e->first_tag[row + 1] &&
+         e->tags[lanes->next_tag[row]].column == column;
+}
+
+/// Where a column may stand at the earliest without touching what is before it
+static double
+earliest_place(const Engraving* const e, const Lanes* const lanes, const size_t c)
+{
+  double x = -INFINITY;
+  for (size_t s = 0; s < e->n_staves; ++s) {
+    x = fmax(x, lanes->staves[s] + COLUMN_PAD + e->cells[c * e->n_staves + s].left);
+  }
+  for (size_t r = 0; r < N_ROWS; ++r) {
+    if (has_tag(e, lanes, r, c)) {
+      x = fmax(x, lanes->rows[r] + TEXT_PAD - e->tags[lanes->next_tag[r]].dx);
+    }
+  }
+  return x;
+}
+
+/// Take a column into the lanes; returns how far its texts reach beyond it
+static double
+extend_lanes(const Engraving* const e, Lanes* const lanes, const size_t c, const double x)
+{
+  double reach = 0.0;
+  for (size_t s = 0; s < e->n_staves; ++s) {
+    const Cell* const cell = &e->cells[c * e->n_staves + s];
+    lanes->staves[s] = cell->is_used ? fmax(lanes->staves[s], x + cell->right) : lanes->staves[s];
+  }
+  for (size_t r = 0; r < N_ROWS; ++r) {
+    for (; has_tag(e, lanes, r, c); ++lanes->next_tag[r]) {
+      const Tag* const tag = &e->tags[lanes->next_tag[r]];
+      lanes->rows[r]       = x + tag->dx + tag->width;
+      reach                = fmax(reach, tag->dx + tag->width);
+    }
+  }
+  return reach;
+}
+
+/// The least widths, found by setting the columns one after the other as tightly as may be
 static void
 measure_rods(Engraving* const e)
 {
-  double reach[MAX_LANES];
-  size_t next_tag[N_ROWS];
-  for (size_t lane = 0; lane < MAX_LANES; ++lane) {
-    reach[lane] = -1e9;
+  Lanes  lanes;
+  double x = 0.0;
+  for (size_t s = 0; s < QF_MAX_STAVES; ++s) {
+    lanes.staves[s] = -INFINITY;
   }
   for (size_t r = 0; r < N_ROWS; ++r) {
-    next_tag[r] = e->first_tag[r];
+    lanes.rows[r]     = -INFINITY;
+    lanes.next_tag[r] = e->first_tag[r];
   }
 
-  double x = 0.0;
   for (size_t c = 0; c < e->n_columns; ++c) {
     Column* const column = &e->columns[c];
-    double        need   = x;
-    for (size_t s = 0; s < e->n_staves; ++s) {
-      need = fmax(need, reach[s] + COLUMN_PAD + e->cells[c * e->n_staves + s].left);
-    }
-    for (size_t r = 0; r < N_ROWS; ++r) {
-      if (next_tag[r] < e->first_tag[r + 1] && e->tags[next_tag[r]].column == c) {
-        need = fmax(need, reach[QF_MAX_STAVES + r] + TEXT_PAD - e->tags[next_tag[r]].dx);
-      }
-    }
+    const double  need   = earliest_place(e, &lanes, c);
     if (c && need > x) {
-      Column* const before = column - 1;
-      before->rod          = spacing_gap(before, SPACING_TIGHTEST) + need - x;
-      x                    = need;
+      column[-1].rod = spacing_gap(&column[-1], SPACING_TIGHTEST) + need - x;
+      x              = need;
     }
 
-    for (size_t s = 0; s < e->n_staves; ++s) {
-      const Cell* const cell = &e->cells[c * e->n_staves + s];
-      reach[s]               = cell->is_used ? fmax(reach[s], x + cell->right) : reach[s];
-    }
-    for (size_t r = 0; r < N_ROWS; ++r) {
-      while (next_tag[r] < e->first_tag[r + 1] && e->tags[next_tag[r]].column == c) {
-        const Tag* const tag     = &e->tags[next_tag[r]++];
-        reach[QF_MAX_STAVES + r] = x + tag->dx + tag->width;
-      }
-    }
-
-    double tag_reach = x;
-    for (size_t r = 0; r < N_ROWS; ++r) {
-      tag_reach = fmax(tag_reach, reach[QF_MAX_STAVES + r]);
-    }
-    column->rod = right_ink(e, c) > 0.0 ? 1.2 + COLUMN_PAD : 1.0;
-    x += spacing_gap(column, SPACING_TIGHTEST);
+    const double text  = extend_lanes(e, &lanes, c, x);
+    const double right = right_ink(e, c);
+    column->rod        = right > 0.0 ? HEAD_WIDTH + COLUMN_PAD : 1.0;
     if (is_last_in_bar(e, c)) {
-      const double tail = fmax(right_ink(e, c) + TAIL_PAD, tag_reach - x - 1.0) - column->rod;
-      if (tail > 0.0) {
-        x += fmax(0.0, column->rod + tail - spacing_gap(column, SPACING_TIGHTEST));
-        column->rod += tail;
-      }
+      column->rod = fmax(column->rod, fmax(right + TAIL_PAD, text - TEXT_OVER_BAR_LINE));
       x += column->bar + 1 < e->n_bars ? e->bars[column->bar + 1].lead : 0.0;
     }
+    x += spacing_gap(column, SPACING_TIGHTEST);
   }
 }
 
-/// Spread each link at least so far, all gaps within it alike
+/// Spread a link at least so far, all gaps within it alike
+static void
+spread_columns(Engraving* const e, const size_t from, const size_t to, const double least)
+{
+  double width = 0.0;
+  double fixed = 0.0;
+  for (size_t c = from; c < to; ++c) {
+    width += spacing_gap(&e->columns[c], 1.0);
+    fixed +=
+      c + 1 < e->n_columns && is_last_in_bar(e, c) ? e->bars[e->columns[c].bar + 1].lead : 0.0;
+  }
+
+  const double factor = width > 0.0 ? (least - fixed) / width : 0.0;
+  for (size_t c = from; factor > 1.0 && c < to; ++c) {
+    e->columns[c].rod = spacing_gap(&e->columns[c], 1.0) * factor;
+  }
+}
+
 static void
 spread_links(Engraving* const e, const double least)
 {
   const size_t n_links = e->labels ? qf_labels_n_links(e->labels) : 0;
-  for (size_t i = 0; i + 1 < n_links; ++i) {
-    const size_t from  = engrave_column_at(e, qf_labels_get_link(e->labels, i)->start);
-    const size_t to    = engrave_column_at(e, qf_labels_get_link(e->labels, i + 1)->start);
-    double       width = 0.0;
-    double       fixed = 0.0;
-    for (size_t c = from; c < to; ++c) {
-      width += spacing_gap(&e->columns[c], 1.0);
-      fixed +=
-        is_last_in_bar(e, c) && c + 1 < e->n_columns ? e->bars[e->columns[c].bar + 1].lead : 0.0;
-    }
-    const double factor = width > 0.0 ? (least - fixed) / width : 0.0;
-    for (size_t c = from; factor > 1.0 && c < to; ++c) {
-      e->columns[c].rod = spacing_gap(&e->columns[c], 1.0) * factor;
-    }
+  for (size_t i = 0; i < n_links; ++i) {
+    const bool   is_last = i + 1 == n_links;
+    const size_t from    = engrave_column_at(e, qf_labels_get_link(e->labels, i)->start);
+    const size_t to =
+      is_last ? e->n_columns : engrave_column_at(e, qf_labels_get_link(e->labels, i + 1)->start);
+    spread_columns(e, from, to, least);
   }
 }
 

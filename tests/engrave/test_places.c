@@ -282,6 +282,8 @@ test_links_keep_their_least_distance(void** const state)
     const double x2 = qf_engraving_x_of(e, qf_labels_get_link(labels, i + 1)->start);
     assert_true(x2 - x > 90.0 - 1e-6);
   }
+  const double last = qf_engraving_x_of(e, qf_labels_get_link(labels, n - 1)->start);
+  assert_true(qf_engraving_x_of(e, qf_score_get_end(score)) - last > 90.0 - 1e-6);
   qf_engraving_free(e);
   qf_labels_free(labels);
   qf_score_free(score);
