@@ -51,9 +51,8 @@ stack_extent(const Engraving* const e, const char* const stack, const double siz
 
 /// Text centred under the head
 static Tag
-centred(const Engraving* const e, Tag tag, const double width)
+centred(Tag tag, const double width)
 {
-  (void)e;
   tag.width = width;
   tag.dx    = HALF_HEAD - width / 2.0;
   return tag;
@@ -82,7 +81,7 @@ tag_figures(Engraving* const e, const QfLabel* const link, const size_t index, c
                         sizeof(tag.stack));
   const double width = stack_extent(e, tag.stack, FIGURE_SIZE, &n);
   if (n) {
-    add_tag(e, centred(e, tag, width));
+    add_tag(e, centred(tag, width));
   }
 }
 
@@ -133,7 +132,7 @@ tag_voice(Engraving* const e, const size_t voice, const Row row)
       qf_scale_degree_write(name, key, true, tag.text.head, sizeof(tag.text.head));
     }
     const TextStyle style = row == ROW_SOLFEGE ? TEXT_ITALIC : TEXT_PLAIN;
-    add_tag(e, centred(e, tag, engrave_text_width(e, tag.text.head, style, SMALL_SIZE)));
+    add_tag(e, centred(tag, engrave_text_width(e, tag.text.head, style, SMALL_SIZE)));
   }
 }
 
