@@ -111,8 +111,7 @@ typedef struct {
 /// A text under a column
 typedef struct {
   size_t         column;
-  size_t         row; ///< 0 ... N_ROWS - 1
-  size_t         link;
+  size_t         row;                ///< 0 ... N_ROWS - 1
   size_t         last_column;        ///< Of a key span
   double         dx;                 ///< Its left end, from the column
   double         width;              ///< Of the whole
@@ -293,9 +292,6 @@ engrave_space(Engraving* e); ///< natural and rod of columns, lead of bars
 
 QfStatus
 engrave_break(Engraving* e); ///< systems, pages, every x and y
-
-void
-engrave_draw(Engraving* e); ///< items, heads
 
 // Parts of drawing
 

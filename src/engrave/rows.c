@@ -59,9 +59,9 @@ centred(Tag tag, const double width)
 }
 
 static void
-tag_numeral(Engraving* const e, const QfLabel* const link, const size_t index, const size_t column)
+tag_numeral(Engraving* const e, const QfLabel* const link, const size_t column)
 {
-  Tag    tag = {.column = column, .row = ROW_NUMERALS, .link = index};
+  Tag    tag = {.column = column, .row = ROW_NUMERALS};
   size_t n   = 0;
   qf_numeral_parts(&link->numeral, link->key.mode, &tag.text);
   copy_text(tag.stack, sizeof(tag.stack), tag.text.figures);
@@ -73,9 +73,9 @@ tag_numeral(Engraving* const e, const QfLabel* const link, const size_t index, c
 }
 
 static void
-tag_figures(Engraving* const e, const QfLabel* const link, const size_t index, const size_t column)
+tag_figures(Engraving* const e, const QfLabel* const link, const size_t column)
 {
-  Tag    tag = {.column = column, .row = ROW_FIGURES, .link = index};
+  Tag    tag = {.column = column, .row = ROW_FIGURES};
   size_t n   = 0;
   qf_figured_bass_write(link->chord, qf_score_signature_at(e->score, link->start), tag.stack,
                         sizeof(tag.stack));
@@ -86,22 +86,22 @@ tag_figures(Engraving* const e, const QfLabel* const link, const size_t index, c
 }
 
 static void
-tag_symbol(Engraving* const e, const QfLabel* const link, const size_t index, const size_t column)
+tag_symbol(Engraving* const e, const QfLabel* const link, const size_t column)
 {
-  Tag tag = {.column = column, .row = ROW_SYMBOLS, .link = index};
+  Tag tag = {.column = column, .row = ROW_SYMBOLS};
   qf_chord_write_symbol(link->chord, true, tag.text.head, sizeof(tag.text.head));
   tag.width = engrave_text_width(e, tag.text.head, TEXT_SANS, SYMBOL_SIZE);
   add_tag(e, tag);
 }
 
 static void
-tag_links(Engraving* const e, void (*const tag)(Engraving*, const QfLabel*, size_t, size_t))
+tag_links(Engraving* const e, void (*const tag)(Engraving*, const QfLabel*, size_t))
 {
   const size_t n = e->labels ? qf_labels_n_links(e->labels) : 0;
   for (size_t i = 0; i < n; ++i) {
     const QfLabel* const link = qf_labels_get_link(e->labels, i);
     if (link->is_known) {
-      tag(e, link, i, engrave_column_at(e, link->start));
+      tag(e, link, engrave_column_at(e, link->start));
     }
   }
 }
@@ -152,8 +152,8 @@ tag_keys(Engraving* const e)
     const QfKeySpan* const span  = qf_labels_get_key_span(e->labels, i);
     const QfLabel* const   first = qf_labels_get_link(e->labels, span->first);
     const QfLabel* const   last  = qf_labels_get_link(e->labels, span->last);
-    Tag tag = {.column = engrave_column_at(e, first->start), .row = ROW_KEYS, .link = span->first};
-    size_t end = tag.column;
+    Tag                    tag   = {.column = engrave_column_at(e, first->start), .row = ROW_KEYS};
+    size_t                 end   = tag.column;
     while (end + 1 < e->n_columns && qf_time_compare(e->columns[end + 1].time, last->end) < 0) {
       ++end;
     }
