@@ -83,15 +83,29 @@ fill_column(QfColumn* const            column,
   }
 }
 
+/// Add up, column by column, what lies outside each scale
 static void
-weigh_scales(QfColumn* const column)
+weigh_scales(QfColumn* const columns, const size_t n_columns)
 {
-  const float beats = column->beats < 2.0F ? column->beats : 2.0F;
+  uint64_t masks[QF_N_KEYS];
+  double   sums[QF_N_KEYS] = {0.0};
+  double   end_beats       = 0.0;
 
   for (size_t k = 0; k < QF_N_KEYS; ++k) {
-    const int n_outside = __builtin_popcountll(column->mask & ~scale_mask(k));
+    masks[k] = scale_mask(k);
+  }
 
-    column->outside[k] = QF_WEIGHT_OUTSIDE_SCALE * beats * (float)n_outside;
+  for (size_t c = 0; c < n_columns; ++c) {
+    const float beats = columns[c].beats < 2.0F ? columns[c].beats : 2.0F;
+
+    end_beats += (double)columns[c].beats;
+    columns[c].end_beats = (float)end_beats;
+    for (size_t k = 0; k < QF_N_KEYS; ++k) {
+      const int n_outside = __builtin_popcountll(columns[c].mask & ~masks[k]);
+
+      sums[k] += (double)(QF_WEIGHT_OUTSIDE_SCALE * beats * (float)n_outside);
+      columns[c].outside[k] = (float)sums[k];
+    }
   }
 }
 
@@ -115,7 +129,6 @@ fill_columns(QfPassage* const passage)
     column->is_after_rest = is_after_rest;
     is_after_rest         = false;
     fill_column(column, passage->score, slice, &passage->contexts[s * QF_MAX_VOICES]);
-    weigh_scales(column);
   }
 }
 
@@ -142,6 +155,7 @@ qf_passage_init(QfPassage* const passage, const QfScore* const score)
   }
 
   fill_columns(passage);
+  weigh_scales(passage->columns, passage->n_columns);
   return QF_OK;
 }
 

@@ -24,7 +24,8 @@ typedef struct {
   float        block;         ///< 0-1: how far all notes strike together, as a chord of its own
   uint8_t      n_notes;
   QfColumnNote notes[QF_MAX_VOICES];
-  float        outside[QF_N_KEYS]; ///< Cost of the notes outside each key's scale
+  float        end_beats;          ///< Beats of all columns up to the end of this one
+  float        outside[QF_N_KEYS]; ///< Cost of the notes outside each key's scale, up to here
 } QfColumn;
 
 /// A passage ready for the search

@@ -26,6 +26,9 @@
 #define QF_WEIGHT_NO_ONSET 3.0F       ///< A chord that begins where no note does
 #define QF_WEIGHT_SOLITARY 1.0F       ///< A chord of which only one note name sounds
 #define QF_WEIGHT_AWAY_BEAT 0.03F     ///< A beat spent outside the declared key
+#define QF_WEIGHT_AWAY_AT_END 1.0F    ///< Ending outside the declared key
+#define QF_WEIGHT_PINNED_MOST 20.0F   ///< Most that a pinned chord can cost, however bad
+#define QF_WEIGHT_DROP_BEAM 13.5F     ///< A chord so much worse is not tried on longer spans
 #define QF_WEIGHT_BEAM 16.0F          ///< What is worse by more than this is given up
 #define QF_WEIGHT_SPAN_BEAM 9.0F      ///< The same among the chords of one span
 
