@@ -303,7 +303,8 @@ append_text(GtkWidget* const   widget,
             GtkSnapshot* const snapshot,
             const char* const  text,
             const double       scale,
-            const double       middle_x,
+            const double       x,
+            const double       align,
             const double       bottom,
             const QfColour     colour)
 {
@@ -318,7 +319,7 @@ append_text(GtkWidget* const   widget,
   pango_layout_get_pixel_size(layout, &width, &height);
   gtk_snapshot_save(snapshot);
   gtk_snapshot_translate(
-    snapshot, &GRAPHENE_POINT_INIT((float)(middle_x - width / 2.0), (float)(bottom - height)));
+    snapshot, &GRAPHENE_POINT_INIT((float)(x - width * align), (float)(bottom - height)));
   gtk_snapshot_append_layout(snapshot, layout, &rgba);
   gtk_snapshot_restore(snapshot);
 }
@@ -344,7 +345,27 @@ snapshot_join(QfChainView* const     self,
   const double thickness = MAX(3.0, height / 9.0);
   qf_join_paint(cr, join->kind, from, to, middle, thickness, palette);
   append_text(GTK_WIDGET(self), snapshot, join->text, 0.85 * self->rows.scale, (from + to) / 2.0,
-              middle - thickness / 2.0 - 1.0, palette->page.ink);
+              0.5, middle - thickness / 2.0 - 1.0, palette->page.ink);
+}
+
+/// What each row is, left of the first link
+static void
+snapshot_headings(QfChainView* const     self,
+                  GtkSnapshot* const     snapshot,
+                  const QfPalette* const palette)
+{
+  if (!self->links->len) {
+    return;
+  }
+
+  for (int row = 0; row < QF_N_SHOWS; ++row) {
+    if (self->rows.rows & (1U << row)) {
+      const double line   = 8.0 * self->rows.scale;
+      const double middle = TOP + qf_link_button_get_row_middle(link_at(self, 0), row);
+      append_text(GTK_WIDGET(self), snapshot, qf_link_row_name(row), 0.8 * self->rows.scale,
+                  start_of(self, 0) - line, 1.0, middle + line, palette->page.faint);
+    }
+  }
 }
 
 static void
@@ -393,6 +414,7 @@ qf_chain_view_snapshot(GtkWidget* const widget, GtkSnapshot* const snapshot)
     gtk_widget_snapshot_child(widget, bracket->label, snapshot);
   }
   cairo_destroy(cr);
+  snapshot_headings(self, snapshot, &palette);
 
   for (guint i = 0; i < self->links->len; ++i) {
     GtkWidget* const button = GTK_WIDGET(link_at(self, i));

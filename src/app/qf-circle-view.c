@@ -337,6 +337,18 @@ paint_centre(const QfCircleView* const self, const Circle* const circle)
   }
 }
 
+/// Which links are shown when there are more
+static void
+paint_caption(const QfCircleView* const self, const Circle* const circle, const double height)
+{
+  if (circle->last - circle->first < self->steps->len) {
+    static const Anchor above = {0.0, 1.0};
+    g_autofree char*    text  = g_strdup_printf("Links %zu\u2013%zu of %u", circle->first + 1,
+                                                circle->last, self->steps->len);
+    paint_text(circle, text, 78, 0.0, height, above, circle->palette.page.faint);
+  }
+}
+
 static void
 qf_circle_view_snapshot(GtkWidget* const widget, GtkSnapshot* const snapshot)
 {
@@ -372,6 +384,7 @@ qf_circle_view_snapshot(GtkWidget* const widget, GtkSnapshot* const snapshot)
     paint_node(self, &circle, position, key, position == playing);
   }
   paint_centre(self, &circle);
+  paint_caption(self, &circle, height);
   cairo_destroy(circle.cr);
 }
 

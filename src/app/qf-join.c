@@ -6,23 +6,15 @@
 static QfJoinKind
 kind_of(const QfLabel* const label)
 {
-  switch (label->resolution) {
-    case QF_RESOLUTION_DEFLECTED:
-    case QF_RESOLUTION_DECEPTIVE:
-      return QF_JOIN_OPEN;
-    case QF_RESOLUTION_PROLONGED:
-      return QF_JOIN_DOTTED;
-    case QF_RESOLUTION_KEPT:
-    case QF_RESOLUTION_CHAINED:
-      return QF_JOIN_SOLID;
-    case QF_RESOLUTION_NONE:
-    case QF_RESOLUTION_OPEN:
-      break;
+  if (label->resolution == QF_RESOLUTION_DEFLECTED ||
+      label->resolution == QF_RESOLUTION_DECEPTIVE) {
+    return QF_JOIN_OPEN;
   }
 
-  return !label->motion.steps                             ? QF_JOIN_DOTTED
-         : qf_root_motion_is_falling_fifth(label->motion) ? QF_JOIN_SOLID
-                                                          : QF_JOIN_PLAIN;
+  return label->resolution == QF_RESOLUTION_PROLONGED       ? QF_JOIN_DOTTED
+         : qf_root_motion_is_falling_fifth(label->motion)   ? QF_JOIN_SOLID
+         : !label->motion.steps && !label->motion.semitones ? QF_JOIN_DOTTED
+                                                            : QF_JOIN_PLAIN;
 }
 
 /// The shortest way from root to root, as an arrow and the size of the interval
@@ -31,15 +23,15 @@ write_motion(const QfInterval motion, char* const text, const size_t size)
 {
   // By ascending steps 0-6. Common practice: a root that rises a fourth falls a fifth.
   static const char* const words[7] = {"=", "↑2", "↑3", "↓5", "↑5", "↓3", "↓2"};
-  // Semitones of the perfect fourth and fifth: anything else on these steps is not perfect.
+  // Common practice: d5 is the diminished fifth, A1 the augmented unison.
   const int  steps      = ((motion.steps % 7) + 7) % 7;
   const int  semitones  = ((motion.semitones % 12) + 12) % 12;
   const bool is_tritone = (steps == 3 || steps == 4) && semitones == 6;
 
   if (is_tritone) {
-    g_strlcpy(text, steps == 3 ? "↓°5" : "↑°5", size);
+    g_strlcpy(text, steps == 3 ? "↓d5" : "↑d5", size);
   } else if (!steps && semitones) {
-    g_strlcpy(text, semitones < 6 ? "↑♯" : "↓♭", size);
+    g_strlcpy(text, semitones < 6 ? "↑A1" : "↓A1", size);
   } else {
     g_strlcpy(text, words[steps], size);
   }

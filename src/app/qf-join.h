@@ -11,7 +11,7 @@ G_BEGIN_DECLS
 /// How two links are joined
 typedef enum {
   QF_JOIN_NONE,
-  QF_JOIN_SOLID,  ///< A falling fifth, and what was expected came
+  QF_JOIN_SOLID,  ///< A falling fifth that was not led astray
   QF_JOIN_OPEN,   ///< The expected resolution was deflected or deceived
   QF_JOIN_PLAIN,  ///< Any other motion
   QF_JOIN_DOTTED, ///< The same function goes on

@@ -283,6 +283,23 @@ qf_link_button_snapshot(GtkWidget* const widget, GtkSnapshot* const snapshot)
   append_rows(self, snapshot, palette.page.ink);
 }
 
+/// The rows in words: what the eye reads under the plate
+static void
+update_description(QfLinkButton* const self)
+{
+  g_autoptr(GString) words = g_string_new(NULL);
+
+  for (int row = 0; row < QF_N_SHOWS; ++row) {
+    if (has_row(self, row) && self->text.rows[row][0]) {
+      g_autofree char* text = g_strdelimit(g_strdup(self->text.rows[row]), "\n", ' ');
+      g_string_append_printf(words, "%s%s %s", words->len ? "; " : "", qf_link_row_name(row), text);
+    }
+  }
+
+  gtk_accessible_update_property(GTK_ACCESSIBLE(self), GTK_ACCESSIBLE_PROPERTY_DESCRIPTION,
+                                 words->str, -1);
+}
+
 void
 qf_link_button_set_text(QfLinkButton* const     self,
                         const QfLinkText* const text,
@@ -300,6 +317,7 @@ qf_link_button_set_text(QfLinkButton* const     self,
   drop_layouts(self);
   gtk_widget_set_tooltip_text(GTK_WIDGET(self), spoken);
   gtk_accessible_update_property(GTK_ACCESSIBLE(self), GTK_ACCESSIBLE_PROPERTY_LABEL, spoken, -1);
+  update_description(self);
   gtk_widget_queue_resize(GTK_WIDGET(self));
   gtk_widget_queue_draw(GTK_WIDGET(self));
 }

@@ -54,6 +54,10 @@ typedef struct {
 void
 qf_link_button_set_text(QfLinkButton* self, const QfLinkText* text, QfLinkRows rows);
 
+/// Heading of a row, "Chord"
+const char*
+qf_link_row_name(int row);
+
 size_t
 qf_link_button_get_index(const QfLinkButton* self);
 

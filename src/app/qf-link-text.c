@@ -5,6 +5,13 @@
 
 #include <string.h>
 
+const char*
+qf_link_row_name(const int row)
+{
+  static const char* const names[QF_N_SHOWS] = {"Quality", "Chord", "Figures", "Top", "Bass"};
+  return names[row];
+}
+
 /// Bytes of a note name at the start of a symbol: a letter and its accidentals
 static size_t
 name_length(const char* const symbol)
@@ -71,9 +78,7 @@ fill_rows(QfLinkText* const           text,
     g_strlcpy(text->rows[SOLFEGE], qf_solfege(*top, label->key, view->solfege), size);
   }
   if (!qf_chord_bass(label->chord, &bass)) {
-    char degree[24];
-    qf_scale_degree_write(bass, label->key, true, degree, sizeof(degree));
-    g_snprintf(text->rows[DEGREES], size, "%s\u0302", degree);
+    qf_scale_degree_write(bass, label->key, true, text->rows[DEGREES], size);
   }
 }
 

@@ -118,6 +118,15 @@ refit_cb(gpointer data)
   return G_SOURCE_REMOVE;
 }
 
+/// Keep what is typed, and what is wrong with it, in sight
+static void
+show_entry(QfPassageView* const self)
+{
+  if (gtk_widget_get_state_flags(GTK_WIDGET(self->entry)) & GTK_STATE_FLAG_FOCUS_WITHIN) {
+    gtk_adjustment_set_value(self->vertical, gtk_adjustment_get_upper(self->vertical));
+  }
+}
+
 static void
 schedule_refit(QfPassageView* const self)
 {
@@ -320,6 +329,32 @@ qf_passage_view_size_allocate(GtkWidget* const widget,
                  MIN(entry_width, width));
 }
 
+/// Where there is not enough height, show the end the user works at
+static void
+entry_focused_cb(QfPassageView* const self)
+{
+  if (self->vertical) {
+    gtk_adjustment_set_value(self->vertical, gtk_adjustment_get_upper(self->vertical));
+  }
+}
+
+static void
+score_focused_cb(QfPassageView* const self)
+{
+  if (self->vertical) {
+    gtk_adjustment_set_value(self->vertical, 0.0);
+  }
+}
+
+static void
+watch_focus(QfPassageView* const self, GtkWidget* const child, const GCallback callback)
+{
+  GtkEventController* const focus = gtk_event_controller_focus_new();
+
+  g_signal_connect_swapped(focus, "enter", callback, self);
+  gtk_widget_add_controller(child, focus);
+}
+
 static void
 leave_window(QfPassageView* const self)
 {
@@ -346,6 +381,7 @@ qf_passage_view_root(GtkWidget* const widget)
     g_signal_connect_swapped(self->horizontal, "value-changed", G_CALLBACK(scrolled_cb), self);
     g_signal_connect_swapped(self->horizontal, "changed", G_CALLBACK(scrolled_cb), self);
     g_signal_connect_swapped(self->vertical, "changed", G_CALLBACK(schedule_refit), self);
+    g_signal_connect_swapped(self->vertical, "changed", G_CALLBACK(show_entry), self);
   }
 }
 
@@ -394,6 +430,8 @@ qf_passage_view_init(QfPassageView* const self)
   gtk_widget_set_parent(GTK_WIDGET(self->score_view), widget);
   gtk_widget_set_parent(GTK_WIDGET(self->chain_view), widget);
   gtk_widget_set_parent(GTK_WIDGET(self->entry), widget);
+  watch_focus(self, GTK_WIDGET(self->score_view), G_CALLBACK(score_focused_cb));
+  watch_focus(self, GTK_WIDGET(self->entry), G_CALLBACK(entry_focused_cb));
   gtk_accessible_update_property(GTK_ACCESSIBLE(self), GTK_ACCESSIBLE_PROPERTY_LABEL, "Passage",
                                  -1);
 }

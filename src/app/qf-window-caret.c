@@ -60,7 +60,8 @@ voice_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
 
   (void)parameter;
   if (!is_up || self->caret.voice > 0) {
-    qf_window_set_caret(self, is_up ? self->caret.voice - 1 : self->caret.voice + 1, self->caret.time);
+    qf_window_set_caret(self, is_up ? self->caret.voice - 1 : self->caret.voice + 1,
+                        self->caret.time);
   }
 }
 
