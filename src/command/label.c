@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: MIT
+#include "batch.h"
 #include "command.h"
 #include "label_text.h"
 
@@ -6,23 +7,30 @@
 
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 
 static const char usage[] =
-  "Usage: qf label FILE [--key KEY] [--as text|romantext|json] [--reasons] [-o OUT]\n\n"
-  "Tell the function of every chord of FILE.\n\n"
+  "Usage: qf label FILE... [--key KEY] [--as text|romantext|json] [--reasons] [--jobs N]"
+  " [-o OUT]\n\n"
+  "Tell the function of every chord of FILE. A FILE may be a folder: then, and with several\n"
+  "FILEs, OUT is the folder for the results, and a file that fails does not stop the rest.\n\n"
   "  --key KEY    read everything in KEY, such as \"Eb major\" or \"c#\"; otherwise it is found\n"
   "  --as FORM    text (a table), romantext, or json\n"
   "  --reasons    say why, under every line of the table\n"
+  "  --jobs N     files worked on at a time, 1 to 64; 2 unless given\n"
   "  -o OUT       write to OUT instead of standard output\n";
 
 typedef enum { AS_TEXT, AS_ROMANTEXT, AS_JSON } Form;
 
 typedef struct {
-  const char* input;
-  const char* output;
-  const char* key;
-  Form        form;
-  bool        has_reasons;
+  char* const* inputs;
+  size_t       n_inputs;
+  const char*  output;
+  bool         has_key;
+  QfKey        key;
+  Form         form;
+  bool         has_reasons;
+  double       n_jobs;
 } Options;
 
 static bool
@@ -49,10 +57,19 @@ parse_options(int argc, char** argv, Options* const options)
     {"help", no_argument, NULL, 'h'},      {NULL, 0, NULL, 0},
   };
 
-  for (int c = 0; (c = getopt_long(argc, argv, "k:a:ro:h", table, NULL)) != -1;) {
+  QfError error = {0};
+  for (int c = 0; (c = getopt_long(argc, argv, "k:a:rj:o:h", table, NULL)) != -1;) {
     switch (c) {
       case 'k':
-        options->key = optarg;
+        if (qf_key_parse(optarg, &options->key, &error)) {
+          return (int)fail(&error, "--key");
+        }
+        options->has_key = true;
+        break;
+      case 'j':
+        if (!parse_number("--jobs", optarg, 1.0, 64.0, &options->n_jobs)) {
+          return QF_EXIT_INPUT;
+        }
         break;
       case 'a':
         if (!parse_form(optarg, &options->form)) {
@@ -72,11 +89,12 @@ parse_options(int argc, char** argv, Options* const options)
     }
   }
 
-  if (argc - optind != 1) {
-    return (int)usage_error(usage, "label takes one FILE");
+  if (argc - optind < 1) {
+    return (int)usage_error(usage, "label takes at least one FILE");
   }
 
-  options->input = argv[optind];
+  options->inputs   = argv + optind;
+  options->n_inputs = (size_t)(argc - optind);
   return -1;
 }
 
@@ -105,37 +123,82 @@ describe(QfLesson* const lesson, const Options* const options, QfError* const er
   return text;
 }
 
+/// Label one file
+static QfExit
+label_file(const BatchItem* const item, void* const data)
+{
+  const Options* const options = (const Options*)data;
+  QfLesson*            lesson  = NULL;
+  QfExit               result  = open_document(item->input, &lesson);
+  if (result) {
+    return result;
+  }
+
+  QfError error = {0};
+  char*   text  = NULL;
+  if (options->has_key && qf_lesson_set_key(lesson, &options->key, &error)) {
+    result = fail(&error, item->input);
+  } else if (!(text = describe(lesson, options, &error))) {
+    result = fail(&error, item->input);
+  } else {
+    result = write_output(item->output, text, strlen(text));
+  }
+
+  free(text);
+  qf_lesson_free(lesson);
+  return result;
+}
+
+/// Label many files into a folder
+static QfExit
+label_batch(Options* const options)
+{
+  static const char* const endings[] = {"txt", "rntxt", "json"};
+
+  if (!options->output) {
+    return usage_error(usage, "several files need -o FOLDER for their results");
+  }
+
+  Batch   batch = {0};
+  QfError error = {0};
+  QfExit  result;
+  if (batch_collect(&batch, options->inputs, options->n_inputs, options->output,
+                    endings[options->form], &error)) {
+    result = fail(&error, "label");
+  } else if (!batch.n_items) {
+    qf_error_set(&error, QF_ERR_IO, "no MusicXML, .mxl, MIDI or lesson file was found");
+    result = fail(&error, options->inputs[0]);
+  } else {
+    result = batch_run(&batch, (size_t)options->n_jobs, label_file, options);
+  }
+
+  batch_clear(&batch);
+  return result;
+}
+
+static bool
+is_folder(const char* const path)
+{
+  struct stat info;
+  return !stat(path, &info) && S_ISDIR(info.st_mode);
+}
+
 QfExit
 label_command(int argc, char** argv)
 {
-  Options   options = {0};
+  Options   options = {.n_jobs = 2.0};
   const int early   = parse_options(argc, argv, &options);
   if (early >= 0) {
     return (QfExit)early;
   }
 
-  QfKey   key   = {{0, 0}, QF_MAJOR};
-  QfError error = {0};
-  if (options.key && qf_key_parse(options.key, &key, &error)) {
-    return fail(&error, "--key");
+  if (options.n_inputs > 1 || is_folder(options.inputs[0])) {
+    return label_batch(&options);
   }
 
-  QfLesson* lesson = NULL;
-  QfExit    result = open_document(options.input, &lesson);
-  if (result) {
-    return result;
-  }
-
-  char* text = NULL;
-  if (options.key && qf_lesson_set_key(lesson, &key, &error)) {
-    result = fail(&error, options.input);
-  } else if (!(text = describe(lesson, &options, &error))) {
-    result = fail(&error, options.input);
-  } else {
-    result = write_output(options.output, text, strlen(text));
-  }
-
-  free(text);
-  qf_lesson_free(lesson);
+  char*           output = options.output ? strdup(options.output) : NULL;
+  const BatchItem item   = {options.inputs[0], output};
+  const QfExit    result = label_file(&item, &options);
+  free(output);
   return result;
 }

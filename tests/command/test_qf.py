@@ -164,7 +164,7 @@ class Mistakes(unittest.TestCase):
     def test_usage(self):
         self.expect(2, ["Usage"])
         self.expect(2, ["no subcommand"], "sing")
-        self.expect(2, ["one FILE"], "label")
+        self.expect(2, ["at least one FILE"], "label")
         self.expect(2, ["--as"], "label", DEMO, "--as", "haiku")
         self.expect(2, [".wav"], "sound", DEMO, "-o", "x.mp5")
         self.expect(2, ["H major", "--key"], "label", DEMO, "--key", "H major")
@@ -193,6 +193,23 @@ class Label(unittest.TestCase):
                 done = qf("label", path, "--reasons")
                 self.assertEqual(done.returncode, 0, done.stderr)
                 self.assertGreater(len(done.stdout.splitlines()), 6)
+
+    def test_one_bad_file_never_stops_a_folder(self):
+        with tempfile.TemporaryDirectory() as name:
+            folder, out = pathlib.Path(name, "in"), pathlib.Path(name, "out")
+            names = ["reger-99a", "rimsky-17b", "tchaikovsky-195"]
+            for item in names:
+                (folder / item).mkdir(parents=True)
+                data = (TEXTBOOKS / item / "score.musicxml").read_bytes()
+                (folder / item / "score.musicxml").write_bytes(data)
+            (folder / "aaa.mxl").write_bytes(b"PK\3\4 not an archive")
+            (folder / "notes.json").write_text('{"title": "not a lesson"}')
+            done = qf("label", folder, "--as", "romantext", "--jobs", "3", "-o", out)
+            self.assertEqual(done.returncode, 2)
+            self.assertIn(b"3 files labelled, 1 failed", done.stderr)
+            for item in names:
+                self.assertIn("m1 ", (out / item / "score.rntxt").read_text())
+            self.assertFalse((out / "aaa.rntxt").exists())
 
 
 if __name__ == "__main__":
