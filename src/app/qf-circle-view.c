@@ -224,11 +224,11 @@ write_numbers(const QfCircleView* const self,
   int written = 0;
   for (size_t i = circle->first; i < circle->last; ++i) {
     const Step* const step = step_at(self, i);
-    if (step->is_known && position_of(step->root) == position && ++written <= 4) {
+    if (step->is_known && position_of(step->root) == position && ++written <= 3) {
       g_string_append_printf(numbers, "%s%zu", numbers->len ? "\u2009\u00B7\u2009" : "", i + 1);
     }
   }
-  if (written > 4) {
+  if (written > 3) {
     g_string_append(numbers, "\u2026");
   }
 }
@@ -362,8 +362,8 @@ qf_circle_view_snapshot(GtkWidget* const widget, GtkSnapshot* const snapshot)
                    .palette = qf_palette_now(),
                    .x       = width / 2.0,
                    .y       = height / 2.0,
-                   .radius  = side * 0.355,
-                   .node    = side * 0.056,
+                   .radius  = side * 0.335,
+                   .node    = side * 0.054,
                    .scale   = CLAMP(side / 300.0, 0.9, 2.0)};
   find_window(self, &circle.first, &circle.last);
   if (side < 40.0) {

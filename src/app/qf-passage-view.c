@@ -6,8 +6,9 @@
 #include <limits.h>
 #include <math.h>
 
-static const double least_space    = 6.5; ///< Distance of staff lines, pixels
-static const double usual_space    = 9.0; ///< The chain's fonts have their own size here
+static const double least_space    = 6.5;   ///< Distance of staff lines, pixels
+static const double usual_space    = 9.0;   ///< The chain's fonts have their own size here
+static const double spaces_across  = 100.0; ///< Staff spaces the width holds, for some bars at once
 static const double greatest_space = 26.0;
 
 enum {
@@ -108,7 +109,8 @@ refit_cb(gpointer data)
   const double fixed   = natural_height(GTK_WIDGET(self->entry)) + 3.0 * GAP;
   const double growing = height / self->view.zoom + natural_height(GTK_WIDGET(self->chain_view));
   const double fitting = self->space * (page - fixed) / MAX(1.0, growing);
-  const double space   = CLAMP(fitting, least_space, greatest_space);
+  const double across  = gtk_adjustment_get_page_size(self->horizontal) / spaces_across;
+  const double space   = CLAMP(MIN(fitting, across), least_space, greatest_space);
 
   if (page > 1.0 && fabs(space - self->space) > 0.03 * self->space) {
     self->space = space;

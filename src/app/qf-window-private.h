@@ -47,6 +47,7 @@ struct _QfWindow {
   QfExport*      running_export;
   char*          then_argument;
 
+  AdwToast*    toast; ///< Last one shown, while it lives
   QfCaret      caret;
   QfWindowThen then;
   guint        hearing_timeout; ///< Pending write of the hearing plan into the lesson

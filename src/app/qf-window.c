@@ -20,7 +20,13 @@ qf_window_toast(QfWindow* const self, const char* const text)
   AdwToast* const  toast  = adw_toast_new("");
   g_autofree char* markup = g_markup_escape_text(text, -1);
 
+  // The latest message is the one that matters; older ones would queue behind it.
+  if (self->toast) {
+    adw_toast_dismiss(self->toast);
+  }
+  g_set_weak_pointer(&self->toast, toast);
   adw_toast_set_title(toast, markup);
+  adw_toast_set_timeout(toast, 4);
   adw_toast_overlay_add_toast(self->toasts, toast);
 }
 
@@ -273,6 +279,7 @@ qf_window_dispose(GObject* const object)
   if (self->preferences) {
     g_signal_handlers_disconnect_by_data(self->preferences, self);
   }
+  g_clear_weak_pointer(&self->toast);
   g_clear_pointer(&self->player, qf_player_free);
   g_clear_pointer(&self->then_argument, g_free);
   G_OBJECT_CLASS(qf_window_parent_class)->dispose(object);
