@@ -93,7 +93,7 @@ qf_score_new_satb(QfKey key, QfMetre metre, QfTime pickup, size_t n_bars);
 QfScore*
 qf_score_dup(const QfScore* score);
 
-/// Same bars, signatures, staves, voices, titles and notes; identities and tempo do not count
+/// Same bars, signatures, staves, voices, titles, notes and fermatas; identities and tempo do not count
 bool
 qf_score_equals(const QfScore* a, const QfScore* b);
 
@@ -238,6 +238,26 @@ qf_score_note_at(const QfScore* score, size_t voice, QfTime time);
 /// Find a note by identity, or NULL; sets its voice if `voice` is not NULL
 const QfNote*
 qf_score_find_note(const QfScore* score, uint32_t id, size_t* voice);
+
+/**
+   Set or lift the fermata of the notes that start at a time.
+
+   A fermata belongs to the moment, and so to all voices that have a note
+   starting there. It is lifted by itself as soon as no note starts there any more.
+   @return #QF_ERR_RANGE if it is to be set where no note starts.
+*/
+QfStatus
+qf_score_set_fermata(QfScore* score, QfTime time, bool is_set);
+
+bool
+qf_score_has_fermata(const QfScore* score, QfTime time);
+
+size_t
+qf_score_n_fermatas(const QfScore* score);
+
+/// Start of the notes that carry a fermata, in order of time, each time once
+QfTime
+qf_score_get_fermata(const QfScore* score, size_t index);
 
 /// Transpose everything, signatures too; #QF_ERR_RANGE leaves the score as it was
 QfStatus

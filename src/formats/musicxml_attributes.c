@@ -47,7 +47,7 @@ parse_mode(const QfRawReader* const reader, const xmlNode* const key)
   qf_xml_child_text(key, "mode", text, sizeof(text));
   for (size_t i = 0; i < sizeof(modes) / sizeof(modes[0]); ++i) {
     if (!strcmp(text, modes[i].name)) {
-      if (modes[i].is_church_mode) {
+      if (modes[i].is_church_mode && reader->key_part == reader->part) {
         qf_raw_remark(reader, QF_REMARK_MODE);
       }
       return modes[i].mode;
@@ -65,11 +65,10 @@ parse_key(QfRawReader* const reader, const xmlNode* const node)
   if (reader->key_part == SIZE_MAX) {
     reader->key_part = reader->part;
   }
-  if (reader->key_part != reader->part) {
-    return QF_OK;
-  }
   if (!qf_xml_child(node, "fifths")) {
-    qf_raw_remark(reader, QF_REMARK_KEY);
+    if (reader->key_part == reader->part) {
+      qf_raw_remark(reader, QF_REMARK_KEY);
+    }
     return QF_OK;
   }
 
@@ -92,7 +91,7 @@ parse_key(QfRawReader* const reader, const xmlNode* const node)
   }
 
   QfRawScore* const raw = reader->raw;
-  QfRawKey          key = {reader->measure, reader->cursor, {{0, 0}, QF_MAJOR}};
+  QfRawKey          key = {reader->part, reader->measure, reader->cursor, {{0, 0}, QF_MAJOR}};
   qf_key_from_fifths(fifths, parse_mode(reader, node), &key.key);
   void* keys = raw->keys;
   if (!qf_raw_reserve(&keys, raw->n_keys, &raw->keys_capacity, sizeof(*raw->keys))) {

@@ -423,8 +423,40 @@ add_notes(const QfRawScore* const raw,
   return st;
 }
 
+/// The start of a note of this pitch that sounds on at a time, or the time itself
+static QfTime
+start_of_held(const QfScore* const score, const QfPitch pitch, const QfTime time)
+{
+  for (size_t voice = 0; voice < qf_score_n_voices(score); ++voice) {
+    const QfNote* const note = qf_score_note_at(score, voice, time);
+    if (note && qf_pitch_equals(note->pitch, pitch)) {
+      return note->start;
+    }
+  }
+  return time;
+}
+
+/// A fermata on the end of a tie is another voice's too, or else that of the whole tied note
 static QfStatus
-add_header(const QfRawScore* const raw, const QfTicks* const starts, QfScore* const score)
+add_fermatas(const QfRawScore* const raw, QfScore* const score)
+{
+  QfStatus st = QF_OK;
+  for (size_t i = 0; i < raw->n_notes && !st; ++i) {
+    const QfRawNote* const note = &raw->notes[i];
+    const QfTime           time = time_of(note->start);
+    if (!note->has_fermata || !is_kept(&raw->parts[raw->streams[note->stream].part])) {
+      continue;
+    }
+    st = qf_score_set_fermata(score, time, true);
+    if (st == QF_ERR_RANGE) {
+      st = qf_score_set_fermata(score, start_of_held(score, note->pitch, time), true);
+    }
+  }
+  return st;
+}
+
+static QfStatus
+add_header(const QfRawScore* const raw, QfScore* const score)
 {
   QfStatus st = qf_score_set_title(score, raw->title);
   if (!st) {
@@ -432,10 +464,6 @@ add_header(const QfRawScore* const raw, const QfTicks* const starts, QfScore* co
   }
   if (!st && raw->has_tempo) {
     st = qf_score_set_tempo(score, raw->tempo);
-  }
-  for (size_t i = 0; i < raw->n_keys && !st; ++i) {
-    const QfRawKey* const key = &raw->keys[i];
-    st = qf_score_set_signature(score, time_of(starts[key->measure] + key->at), key->key);
   }
   return st;
 }
@@ -474,6 +502,9 @@ fill_score(QfRawScore* const raw,
   for (size_t i = 0; i < raw->n_notes; ++i) {
     raw->notes[i].start += starts[raw->notes[i].measure];
   }
+  for (size_t i = 0; i < raw->n_keys; ++i) {
+    raw->keys[i].start += starts[raw->keys[i].measure];
+  }
   join_ties(raw, remarks);
 
   Lane   lanes[QF_MAX_VOICES];
@@ -493,10 +524,16 @@ fill_score(QfRawScore* const raw,
   }
   st = add_voices(raw, first_staff, lanes, n_lanes, score);
   if (!st) {
-    st = add_header(raw, starts, score);
+    st = add_header(raw, score);
+  }
+  if (!st) {
+    st = qf_raw_set_keys(raw, score, remarks);
   }
   if (!st) {
     st = add_notes(raw, lanes, n_lanes, score);
+  }
+  if (!st) {
+    st = add_fermatas(raw, score);
   }
   return st ? qf_error_set(error, st, "the score cannot be kept (%s)", qf_status_text(st)) : QF_OK;
 }

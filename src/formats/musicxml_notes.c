@@ -239,6 +239,19 @@ find_stream(QfRawReader* const reader, const xmlNode* const node, uint32_t* cons
   return QF_OK;
 }
 
+/// A note may have several `notations`
+static bool
+has_fermata(const xmlNode* const node)
+{
+  for (const xmlNode* notations = qf_xml_child(node, "notations"); notations;
+       notations                = qf_xml_next(notations, "notations")) {
+    if (qf_xml_child(notations, "fermata")) {
+      return true;
+    }
+  }
+  return false;
+}
+
 /// Find the ties of a note: how it sounds, and how it is drawn for files that say only that
 static void
 parse_ties(const xmlNode* const node, QfRawNote* const note)
@@ -264,6 +277,7 @@ add_note(QfRawReader* const reader, const xmlNode* const node, QfRawNote note)
     return st;
   }
   parse_ties(node, &note);
+  note.has_fermata = has_fermata(node);
 
   void* notes = raw->notes;
   if (!qf_raw_reserve(&notes, raw->n_notes, &raw->notes_capacity, sizeof(*raw->notes))) {

@@ -28,6 +28,7 @@ typedef struct {
   uint32_t measure; ///< Index
   bool     starts_tie;
   bool     stops_tie;
+  bool     has_fermata;
   bool     is_merged; ///< Has become part of the note it is tied to
   uint8_t  lane;      ///< Which of the voices its stream is split into
 } QfRawNote;
@@ -66,9 +67,11 @@ typedef struct {
   bool    ends_repeat;
 } QfRawMeasure;
 
+/// A key signature as one part states it
 typedef struct {
+  size_t  part;
   size_t  measure;
-  QfTicks at; ///< Within the measure
+  QfTicks start; ///< From the measure's start; from the first measure's once laid out
   QfKey   key;
 } QfRawKey;
 
@@ -100,6 +103,10 @@ qf_raw_parse(const xmlDoc* doc, QfRawScore* raw, QfRemarks* remarks, QfError* er
 /// Lay bars out, join ties, split chords into voices
 QfStatus
 qf_raw_build(QfRawScore* raw, QfScore** result, QfRemarks* remarks, QfError* error);
+
+/// Give a score the key signatures that most parts have; their starts must be laid out
+QfStatus
+qf_raw_set_keys(QfRawScore* raw, QfScore* score, QfRemarks* remarks);
 
 void
 qf_raw_clear(QfRawScore* raw);

@@ -20,7 +20,7 @@ typedef struct {
   size_t     part;
   QfDecimal  divisions; ///< Per quarter note; 0 before they are set
   QfInterval transpose; ///< From the written to the sounding pitch
-  size_t     key_part;  ///< The part whose keys count, or SIZE_MAX
+  size_t     key_part;  ///< The first part with a key, whose remarks count, or SIZE_MAX
   size_t     metre_part;
 
   size_t  measure;

@@ -197,6 +197,25 @@ rank_of(const QfScore* const score, const size_t voice)
   return rank;
 }
 
+/// Ties as they are drawn, and a fermata on the note it begins
+static void
+add_notations(Writer* const         writer,
+              const QfSymbol* const symbol,
+              const bool            is_held,
+              const Rank            rank)
+{
+  const bool has_fermata = !is_held && qf_score_has_fermata(writer->score, symbol->start);
+  if (!is_held && !symbol->is_tied && !has_fermata) {
+    return;
+  }
+  qf_text_addf(&writer->text, "<notations>%s%s", is_held ? "<tied type=\"stop\"/>" : "",
+               symbol->is_tied ? "<tied type=\"start\"/>" : "");
+  if (has_fermata) {
+    qf_text_addf(&writer->text, "<fermata type=\"%s\"/>", rank.index > 1U ? "inverted" : "upright");
+  }
+  qf_text_add(&writer->text, "</notations>");
+}
+
 static void
 write_symbol(Writer* const writer, const size_t voice, const size_t index)
 {
@@ -224,10 +243,8 @@ write_symbol(Writer* const writer, const size_t voice, const size_t index)
   if (is_note && rank.count > 1U) {
     qf_text_addf(&writer->text, "<stem>%s</stem>", rank.index == 1U ? "up" : "down");
   }
-  if (is_held || (is_note && symbol->is_tied)) {
-    qf_text_addf(&writer->text, "<notations>%s%s</notations>",
-                 is_held ? "<tied type=\"stop\"/>" : "",
-                 symbol->is_tied ? "<tied type=\"start\"/>" : "");
+  if (is_note) {
+    add_notations(writer, symbol, is_held, rank);
   }
   qf_text_add(&writer->text, "</note>\n");
 }

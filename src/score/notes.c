@@ -145,6 +145,8 @@ qf_score_put_note(QfScore* const  score,
 
   size_t              old_voice = 0;
   const QfNote* const old       = qf_score_find_note(score, id, &old_voice);
+  const QfTime        old_start = old ? old->start : start;
+  const QfTime        old_end   = old ? qf_note_end(old) : start;
   if (old) {
     const size_t index = (size_t)(old - score->voices[old_voice].notes);
     remove_notes(score, old_voice, index, index + 1U);
@@ -153,6 +155,8 @@ qf_score_put_note(QfScore* const  score,
   const size_t at   = clear_span(score, voice, start, end);
   const QfNote note = {id == QF_NO_NOTE ? take_id(score) : id, start, duration, pitch};
   insert_note(score, voice, at, note);
+  qf_score_prune_fermatas(score, start, end);
+  qf_score_prune_fermatas(score, old_start, old_end);
   if (note.id >= score->next_id) {
     score->next_id = note.id + 1U;
   }
@@ -176,6 +180,7 @@ qf_score_erase(QfScore* const score, const size_t voice, const QfTime start, con
   const QfStatus st = reserve_notes(score, voice, 1);
   if (!st) {
     clear_span(score, voice, start, end);
+    qf_score_prune_fermatas(score, start, end);
   }
   return st;
 }

@@ -118,12 +118,15 @@ qf_score_dup(const QfScore* const score)
   copy->n_voices     = score->n_voices;
   copy->n_bars       = score->n_bars;
   copy->n_signatures = score->n_signatures;
+  copy->n_fermatas   = score->n_fermatas;
   memcpy(copy->staves, score->staves, sizeof(score->staves));
   copy->bars = (QfBar*)copy_array(score->bars, score->n_bars, sizeof(QfBar), &copy->bars_capacity);
   copy->signatures = (QfSignature*)copy_array(score->signatures, score->n_signatures,
                                               sizeof(QfSignature), &copy->signatures_capacity);
+  copy->fermatas   = (QfTime*)copy_array(score->fermatas, score->n_fermatas, sizeof(QfTime),
+                                         &copy->fermatas_capacity);
 
-  bool is_whole = copy->bars && copy->signatures &&
+  bool is_whole = copy->bars && copy->signatures && copy->fermatas &&
                   !qf_score_set_title(copy, qf_score_get_title(score)) &&
                   !qf_score_set_composer(copy, qf_score_get_composer(score)) &&
                   !qf_note_index_copy(&score->index, &copy->index);
@@ -175,7 +178,8 @@ qf_score_equals(const QfScore* const a, const QfScore* const b)
   bool is_equal = !strcmp(qf_score_get_title(a), qf_score_get_title(b)) &&
                   !strcmp(qf_score_get_composer(a), qf_score_get_composer(b)) &&
                   a->n_staves == b->n_staves && a->n_voices == b->n_voices &&
-                  a->n_bars == b->n_bars && a->n_signatures == b->n_signatures;
+                  a->n_bars == b->n_bars && a->n_signatures == b->n_signatures &&
+                  a->n_fermatas == b->n_fermatas;
 
   for (size_t i = 0; is_equal && i < a->n_staves; ++i) {
     is_equal =
@@ -187,6 +191,9 @@ qf_score_equals(const QfScore* const a, const QfScore* const b)
   for (size_t i = 0; is_equal && i < a->n_signatures; ++i) {
     is_equal = times_equal(a->signatures[i].start, b->signatures[i].start) &&
                qf_key_equals(a->signatures[i].key, b->signatures[i].key);
+  }
+  for (size_t i = 0; is_equal && i < a->n_fermatas; ++i) {
+    is_equal = times_equal(a->fermatas[i], b->fermatas[i]);
   }
   for (size_t i = 0; is_equal && i < a->n_voices; ++i) {
     is_equal = voices_equal(&a->voices[i], &b->voices[i]);
@@ -205,6 +212,7 @@ qf_score_free(QfScore* const score)
     free(score->voices[i].notes);
   }
   qf_note_index_clear(&score->index);
+  free(score->fermatas);
   free(score->signatures);
   free(score->bars);
   free(score->composer);

@@ -28,6 +28,9 @@ struct QfScoreImpl {
   QfSignature* signatures; ///< Owned, in order of time
   size_t       n_signatures;
   size_t       signatures_capacity;
+  QfTime*      fermatas; ///< Owned, in order of time
+  size_t       n_fermatas;
+  size_t       fermatas_capacity;
   NoteIndex    index;   ///< Every note's voice and start by identity
   uint32_t     next_id; ///< Above every identity given so far, unless that would wrap
 };
@@ -49,6 +52,10 @@ qf_score_can_hold(QfTime time);
 /// Append full bars in the last metre until the score reaches `end`
 QfStatus
 qf_score_extend_to(QfScore* score, QfTime end);
+
+/// Lift the fermatas in [start, end) where no note starts any more
+void
+qf_score_prune_fermatas(QfScore* score, QfTime start, QfTime end);
 
 /// Index of the first note of a voice that ends after `time`
 size_t

@@ -110,6 +110,14 @@ random_score(Lcg* const lcg)
       here = qf_time_add(here, duration);
     }
   }
+  for (int i = (int)draw(lcg, 4); i > 0; --i) {
+    const size_t voice = draw(lcg, 4);
+    const size_t n     = qf_score_n_notes(score, voice);
+    if (n) {
+      const QfTime start = qf_score_get_note(score, voice, draw(lcg, (uint32_t)n))->start;
+      assert_int_equal(QF_OK, qf_score_set_fermata(score, start, true));
+    }
+  }
   return score;
 }
 

@@ -316,6 +316,122 @@ test_staves_metres_keys_tempo_and_titles(void** const state)
   qf_score_free(score);
 }
 
+#define FERMATA "<notations><fermata type=\"upright\"/></notations>"
+#define TIED(kind, more)                                                                           \
+  "<tie type=\"" kind "\"/><notations><tied type=\"" kind "\"/>" more "</notations>"
+
+static void
+test_fermatas_belong_to_the_start_of_their_notes(void** const state)
+{
+  (void)state;
+  // MusicXML 4.0: a fermata stands in the `notations` of a note. The note tied from bar 1 to 2
+  // starts on the second quarter; the one tied to bar 3 ends together with another voice's note.
+  static const char xml[] =
+    HEAD "<measure number=\"1\">" ATTRIBUTES(1, 0, 2, 4) NOTE(C, 5, 1, FERMATA)
+      NOTE(
+        D, 5, 1,
+        TIED("start",
+             "")) "</measure>"
+                  "<measure number=\"2\">" NOTE(D, 5, 1, TIED("stop", "<fermata/>"))
+                    NOTE(
+                      E, 5, 1,
+                      TIED("start",
+                           "")) "</measure>"
+                                "<measure number=\"3\">" NOTE(
+                                  E,
+                                  5,
+                                  2,
+                                  TIED("stop",
+                                       "<fermata/>")) "<backup><duration>2</duration></"
+                                                      "backup>" NOTE(C, 4, 1,
+                                                                     "<voice>2</voice>") "<note><"
+                                                                                         "rest/"
+                                                                                         "><"
+                                                                                         "duration>"
+                                                                                         "1</"
+                                                                                         "duration>"
+                                                                                         "<voice>2<"
+                                                                                         "/voice><"
+                                                                                         "notations"
+                                                                                         "><"
+                                                                                         "fermata/"
+                                                                                         "></"
+                                                                                         "notations"
+                                                                                         "></note>"
+                                                                                         "</"
+                                                                                         "measure"
+                                                                                         ">" TAIL;
+  static const QfTime expected[] = {{0, 1}, {1, 4}, {1, 1}};
+
+  QfScore* const score = read_text(xml, NULL);
+  assert_int_equal(N_ITEMS(expected), qf_score_n_fermatas(score));
+  for (size_t i = 0; i < N_ITEMS(expected); ++i) {
+    assert_int_equal(0, qf_time_compare(expected[i], qf_score_get_fermata(score, i)));
+  }
+  qf_score_free(score);
+}
+
+/// Three parts of two measures, each with a signature in either (or none)
+static QfScore*
+read_parts(const char* const first[3], const char* const second[3], QfImport* const import)
+{
+  char   xml[4000];
+  size_t length =
+    (size_t)snprintf(xml, sizeof(xml),
+                     "<score-partwise><part-list><score-part id=\"P1\"><part-name/></score-part>"
+                     "<score-part id=\"P2\"><part-name/></score-part>"
+                     "<score-part id=\"P3\"><part-name/></score-part></part-list>");
+  for (int i = 0; i < 3; ++i) {
+    length += (size_t)snprintf(
+      xml + length, sizeof(xml) - length,
+      "<part id=\"P%d\"><measure number=\"1\"><attributes><divisions>1</divisions>%s<time>"
+      "<beats>1</beats><beat-type>4</beat-type></time></attributes>" NOTE(
+        C, 4, 1, "") "</measure>"
+                     "<measure number=\"2\"><attributes>%s</attributes>" NOTE(
+                       C, 4, 1, "") "</measure></part>",
+      i + 1, first[i], second[i]);
+  }
+  snprintf(xml + length, sizeof(xml) - length, "</score-partwise>");
+  return read_text(xml, import);
+}
+
+#define KEY(fifths) "<key><fifths>" #fifths "</fifths></key>"
+
+static void
+test_the_key_of_most_parts_is_taken(void** const state)
+{
+  (void)state;
+  // Worked out by hand: the majority at each moment, of equals the first part.
+  static const struct {
+    const char* first[3];
+    const char* second[3];
+    int         fifths[2];
+    bool        is_told;
+  } rows[] = {
+    {{KEY(2), KEY(2), KEY(2)}, {"", "", ""}, {2, 2}, false},
+    {{KEY(4), KEY(2), KEY(2)}, {"", "", ""}, {2, 2}, true},
+    {{KEY(2), KEY(2), KEY(2)}, {"", KEY(-1), KEY(-1)}, {2, -1}, true},
+    {{KEY(2), KEY(2), KEY(2)}, {KEY(-1), "", ""}, {2, 2}, true},
+    {{KEY(2), "", ""}, {KEY(-1), "", ""}, {2, -1}, false},
+    {{KEY(1), KEY(3), KEY(5)}, {"", "", ""}, {1, 1}, true},
+  };
+  for (size_t i = 0; i < N_ITEMS(rows); ++i) {
+    QfImport       import = {0};
+    QfScore* const score  = read_parts(rows[i].first, rows[i].second, &import);
+    if (qf_key_fifths(qf_score_signature_at(score, QF_TIME_ZERO)) != rows[i].fifths[0] ||
+        qf_key_fifths(qf_score_signature_at(score, qf_time(1, 4))) != rows[i].fifths[1]) {
+      fail_msg("row %zu has other keys", i);
+    }
+    if (rows[i].is_told) {
+      assert_remark(&import, "The parts have different key signatures");
+    } else {
+      assert_null(import.remarks);
+    }
+    qf_import_clear(&import);
+    qf_score_free(score);
+  }
+}
+
 static void
 test_timewise_says_the_same(void** const state)
 {
@@ -534,6 +650,8 @@ main(void)
     cmocka_unit_test(test_a_transposing_part_gives_the_sounding_key),
     cmocka_unit_test(test_split_bars_go_on_counting),
     cmocka_unit_test(test_staves_metres_keys_tempo_and_titles),
+    cmocka_unit_test(test_fermatas_belong_to_the_start_of_their_notes),
+    cmocka_unit_test(test_the_key_of_most_parts_is_taken),
     cmocka_unit_test(test_timewise_says_the_same),
     cmocka_unit_test(test_broken_documents_say_what_and_where),
     cmocka_unit_test(test_utf16_is_read),

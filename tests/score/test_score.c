@@ -620,6 +620,90 @@ test_transposing_knows_the_keys(void** const state)
   qf_score_free(score);
 }
 
+/// Fermatas are in order of time, each where some note starts
+static void
+check_fermatas(const QfScore* const score)
+{
+  for (size_t i = 0; i < qf_score_n_fermatas(score); ++i) {
+    const QfTime time   = qf_score_get_fermata(score, i);
+    bool         starts = false;
+    for (size_t v = 0; v < qf_score_n_voices(score); ++v) {
+      for (size_t n = 0; n < qf_score_n_notes(score, v); ++n) {
+        starts |= !qf_time_compare(qf_score_get_note(score, v, n)->start, time);
+      }
+    }
+    assert_true(starts);
+    assert_true(qf_score_has_fermata(score, time));
+    assert_true(!i || qf_time_compare(qf_score_get_fermata(score, i - 1U), time) < 0);
+  }
+}
+
+static void
+test_a_fermata_stays_while_a_note_starts_there(void** const state)
+{
+  (void)state;
+  QfScore* const score = new_score("C", "4/4", "0", 2);
+  put(score, 0, "1", "1/2", "E5");
+  const uint32_t bass = put(score, 3, "1", "1/2", "C3");
+  assert_int_equal(qf_score_set_fermata(score, time_of("5/4"), true), QF_ERR_RANGE);
+  assert_int_equal(qf_score_set_fermata(score, time_of("1"), true), QF_OK);
+  assert_int_equal(qf_score_set_fermata(score, time_of("1"), true), QF_OK);
+  assert_int_equal(qf_score_n_fermatas(score), 1);
+
+  QfScore* const copy = qf_score_dup(score);
+  assert_true(qf_score_equals(copy, score));
+  assert_int_equal(qf_score_set_fermata(copy, time_of("1"), false), QF_OK);
+  assert_false(qf_score_equals(copy, score));
+  qf_score_free(copy);
+
+  // One voice goes, another takes its place, then all go
+  assert_int_equal(qf_score_erase(score, 0, time_of("1"), time_of("3/2")), QF_OK);
+  assert_true(qf_score_has_fermata(score, time_of("1")));
+  put(score, 3, "1", "1/4", "D3");
+  assert_true(qf_score_has_fermata(score, time_of("1")));
+  put(score, 3, "3/4", "1", "D3");
+  assert_false(qf_score_has_fermata(score, time_of("1")));
+  assert_null(qf_score_find_note(score, bass, NULL));
+
+  // A note moved by its identity leaves its fermata behind
+  const uint32_t moved = put(score, 3, "3/4", "1", "D3");
+  assert_int_equal(qf_score_set_fermata(score, time_of("3/4"), true), QF_OK);
+  assert_int_equal(
+    qf_score_put_note(score, 1, time_of("0"), time_of("1/4"), pitch_of("C4"), moved, NULL), QF_OK);
+  assert_int_equal(qf_score_n_fermatas(score), 0);
+
+  put(score, 0, "1", "1/2", "E5");
+  assert_int_equal(qf_score_set_fermata(score, time_of("1"), true), QF_OK);
+  assert_int_equal(qf_score_remove_last_bar(score), QF_OK);
+  assert_int_equal(qf_score_n_fermatas(score), 0);
+  qf_score_free(score);
+}
+
+static void
+test_fermatas_survive_random_edits_in_order(void** const state)
+{
+  (void)state;
+  TestRandom random = {.state = 77};
+  QfScore*   score  = new_score("C", "3/4", "1/4", 8);
+  size_t     n_seen = 0;
+  for (int i = 0; i < 400; ++i) {
+    const size_t voice = random_below(&random, 4);
+    const size_t n     = qf_score_n_notes(score, voice);
+    if (n) {
+      const size_t which = random_below(&random, (uint32_t)n);
+      const QfTime start = qf_score_get_note(score, voice, which)->start;
+      const bool   set   = random_below(&random, 4) > 0;
+      assert_int_equal(qf_score_set_fermata(score, start, set), QF_OK);
+      assert_true(qf_score_has_fermata(score, start) == set);
+    }
+    scribble(score, &random, 1, 6);
+    check_fermatas(score);
+    n_seen += qf_score_n_fermatas(score);
+  }
+  assert_true(n_seen > 400);
+  qf_score_free(score);
+}
+
 int
 main(void)
 {
@@ -643,6 +727,8 @@ main(void)
     cmocka_unit_test(test_every_part_of_a_bar_counts_when_comparing),
     cmocka_unit_test(test_writing_agrees_with_a_slow_model),
     cmocka_unit_test(test_random_edits_keep_the_order),
+    cmocka_unit_test(test_a_fermata_stays_while_a_note_starts_there),
+    cmocka_unit_test(test_fermatas_survive_random_edits_in_order),
     cmocka_unit_test(test_transposing_there_and_back),
     cmocka_unit_test(test_transposing_knows_the_keys),
   };
