@@ -52,9 +52,13 @@ static int
 parse_options(int argc, char** argv, Options* const options)
 {
   static const struct option table[] = {
-    {"key", required_argument, NULL, 'k'}, {"as", required_argument, NULL, 'a'},
-    {"reasons", no_argument, NULL, 'r'},   {"output", required_argument, NULL, 'o'},
-    {"help", no_argument, NULL, 'h'},      {NULL, 0, NULL, 0},
+    {"key", required_argument, NULL, 'k'},
+    {"as", required_argument, NULL, 'a'},
+    {"reasons", no_argument, NULL, 'r'},
+    {"jobs", required_argument, NULL, 'j'},
+    {"output", required_argument, NULL, 'o'},
+    {"help", no_argument, NULL, 'h'},
+    {NULL, 0, NULL, 0},
   };
 
   QfError error = {0};
