@@ -50,8 +50,22 @@ qf_unknown_cost(const QfPassage* const passage, const size_t first, const size_t
   if (__builtin_popcountll(mask) == 1) {
     return QF_WEIGHT_LONE + QF_WEIGHT_LONE_BEAT * beats;
   }
-  return QF_WEIGHT_UNKNOWN + QF_WEIGHT_UNKNOWN_BEAT * beats +
-         QF_WEIGHT_UNKNOWN_COLUMN * (float)(end - first - 1);
+  return QF_WEIGHT_UNKNOWN * (float)(end - first) + QF_WEIGHT_UNKNOWN_BEAT * beats;
+}
+
+/// A pinned chord is never ruled out where it stands, but must earn its further columns
+static float
+pinned_cost(const QfPassage* const passage,
+            const QfSpan           span,
+            const QfEntry* const   entry,
+            const int              root,
+            const QfFit            fit)
+{
+  const QfFit head      = qf_fit_of(passage, span.first, span.first + 1, root, entry->kind);
+  const float head_cost = qf_fit_cost(entry, head);
+  const float most      = QF_WEIGHT_PINNED_MOST;
+
+  return (head_cost < most ? head_cost : most) + fit.foreign - head.foreign;
 }
 
 float
@@ -66,13 +80,11 @@ qf_span_cost(const QfPassage* const passage, const QfSearchGivens* const givens,
 
   const int   root = qf_tonic_of(span.key) + entry->root;
   const QfFit fit  = qf_fit_of(passage, span.first, span.end, root, entry->kind);
-  const float cost = qf_fit_cost(entry, fit);
 
-  // A pinned chord is never ruled out, however badly it fits.
-  if (givens->pinned_keys[span.first] != QF_N_KEYS && cost > QF_WEIGHT_PINNED_MOST) {
-    return place + QF_WEIGHT_PINNED_MOST;
+  if (givens->pinned_keys[span.first] != QF_N_KEYS) {
+    return place + pinned_cost(passage, span, entry, root, fit);
   }
-  return place + cost;
+  return place + qf_fit_cost(entry, fit);
 }
 
 static float

@@ -199,6 +199,24 @@ omitted_members(const QfLabelling* const labelling, const QfLink* const link)
   return all & ~fit.present;
 }
 
+/// The pin that stands in the first slice of a link, or NULL
+static const QfPin*
+pin_of(const QfLabelling* const labelling, const QfLink* const link)
+{
+  const QfPassage* const passage = &labelling->passage;
+  const QfSlice* const   slice = &passage->slices.slices[passage->columns[link->span.first].slice];
+
+  for (size_t i = 0; i < labelling->options.n_pins; ++i) {
+    const QfPin* const pin = &labelling->options.pins[i];
+
+    if (qf_time_compare(slice->start, pin->start) <= 0 &&
+        qf_time_compare(pin->start, slice->end) < 0) {
+      return pin;
+    }
+  }
+  return NULL;
+}
+
 static void
 fill_label(const QfLabelling* const labelling, const QfLink* const link, QfLabel* const label)
 {
@@ -222,6 +240,10 @@ fill_label(const QfLabelling* const labelling, const QfLink* const link, QfLabel
   label->chord.inversion   = (int8_t)link->inversion;
   label->chord.omitted     = (uint8_t)omitted_members(labelling, link);
   qf_note_name_from_fifths(link->root, &label->chord.root);
+
+  const QfPin* const pin = label->is_pinned ? pin_of(labelling, link) : NULL;
+
+  label->numeral = pin ? pin->numeral : label->numeral;
 }
 
 QfStatus

@@ -7,7 +7,7 @@
 
 enum {
   MAX_LENGTH  = 12, // Columns of a span; longer chords are continued
-  MAX_CHORDS  = 10, // Chords kept for one span
+  MAX_CHORDS  = 6,  // Chords kept for one span
   MAX_SOURCES = 2 * QF_MAX_ENTRIES,
   N_STATES    = QF_N_KEYS * QF_MAX_ENTRIES,
   NO_NODE     = -1,
@@ -307,23 +307,23 @@ is_key_live(const Search* const search, const size_t boundary, const size_t key)
          (boundary == 0 || gate->n_sources || gate->direct_node != NO_NODE);
 }
 
+/// Try a chord in the key of a place whose own cost is given
 static QfStatus
-try_chord(Search* const search, const QfTrial* const trial, const QfSpan place)
+try_chord(Search* const        search,
+          const QfTrial* const trial,
+          const QfSpan         place,
+          const float          place_cost)
 {
-  QfSpan    span  = place;
-  QfStatus  st    = QF_OK;
-  const int tonic = qf_tonic_of(span.key);
+  const QfVocabulary* const vocabulary = qf_vocabulary_of(search->givens, place.key);
+  const int                 root       = trial->root - qf_tonic_of(place.key);
+  QfSpan                    span       = place;
+  QfStatus                  st         = QF_OK;
 
-  const QfVocabulary* const vocabulary = qf_vocabulary_of(search->givens, span.key);
-  const uint16_t*           e = qf_vocabulary_find(vocabulary, trial->root - tonic, trial->kind);
-
-  for (; *e && !st; ++e) {
-    const float key_cost =
-      qf_place_cost(search->passage, search->givens, span.first, span.end, span.key);
+  for (const uint16_t* e = qf_vocabulary_find(vocabulary, root, trial->kind); *e && !st; ++e) {
     const float bass_cost = qf_weight_bass(&vocabulary->entries[*e], trial->fit.bass);
 
     span.entry = *e;
-    st         = reach(search, span, key_cost + trial->cost + bass_cost);
+    st         = reach(search, span, place_cost + trial->cost + bass_cost);
   }
   return st;
 }
@@ -332,6 +332,7 @@ static QfStatus
 try_span(Search* const search, const size_t first, const size_t end)
 {
   const float  unknown = qf_unknown_cost(search->passage, first, end);
+  const bool   is_lone = unknown < QF_WEIGHT_UNKNOWN;
   size_t       best[MAX_CHORDS];
   const size_t n_best = qf_trials_best(&search->trials, best, MAX_CHORDS);
   QfStatus     st     = QF_OK;
@@ -343,10 +344,14 @@ try_span(Search* const search, const size_t first, const size_t end)
       continue;
     }
 
-    st =
-      reach(search, span, unknown + qf_place_cost(search->passage, search->givens, first, end, k));
+    const float place_cost = qf_place_cost(search->passage, search->givens, first, end, k);
+
+    // What has no name is taken slice by slice, a single repeated note as a whole.
+    if (is_lone || end == first + 1) {
+      st = reach(search, span, unknown + place_cost);
+    }
     for (size_t i = 0; i < n_best && !st; ++i) {
-      st = try_chord(search, &search->trials.trials[best[i]], span);
+      st = try_chord(search, &search->trials.trials[best[i]], span, place_cost);
     }
   }
   return st;

@@ -16,21 +16,20 @@
 #define QF_WEIGHT_NEVER 1e9F
 #define QF_WEIGHT_PIVOT 0.2F ///< Share of a word's cost that a pivot chord pays in the new key
 #define QF_WEIGHT_PINNED_WORD 0.0F
-#define QF_WEIGHT_UNKNOWN 6.5F        ///< A span without a name
-#define QF_WEIGHT_UNKNOWN_BEAT 2.0F   ///< ... for each beat
-#define QF_WEIGHT_UNKNOWN_COLUMN 5.0F ///< ... for each further slice
-#define QF_WEIGHT_LONE 3.0F           ///< A span of a single note name, without a chord
-#define QF_WEIGHT_LONE_BEAT 0.5F      ///< ... for each beat
-#define QF_WEIGHT_OUTSIDE_SCALE 0.5F  ///< A beat of a note outside the key
-#define QF_WEIGHT_DIRECT_CHANGE 1.5F  ///< A change of key without a chord common to both
-#define QF_WEIGHT_NO_ONSET 3.0F       ///< A chord that begins where no note does
-#define QF_WEIGHT_SOLITARY 1.0F       ///< A chord of which only one note name sounds
-#define QF_WEIGHT_AWAY_BEAT 0.03F     ///< A beat spent outside the declared key
-#define QF_WEIGHT_AWAY_AT_END 1.0F    ///< Ending outside the declared key
-#define QF_WEIGHT_PINNED_MOST 20.0F   ///< Most that a pinned chord can cost, however bad
-#define QF_WEIGHT_DROP_BEAM 13.5F     ///< A chord so much worse is not tried on longer spans
-#define QF_WEIGHT_BEAM 16.0F          ///< What is worse by more than this is given up
-#define QF_WEIGHT_SPAN_BEAM 9.0F      ///< The same among the chords of one span
+#define QF_WEIGHT_UNKNOWN 6.5F       ///< A slice without a name
+#define QF_WEIGHT_UNKNOWN_BEAT 2.0F  ///< ... for each beat
+#define QF_WEIGHT_LONE 3.0F          ///< A span of a single note name, without a chord
+#define QF_WEIGHT_LONE_BEAT 0.5F     ///< ... for each beat
+#define QF_WEIGHT_OUTSIDE_SCALE 0.5F ///< A beat of a note outside the key
+#define QF_WEIGHT_DIRECT_CHANGE 1.5F ///< A change of key without a chord common to both
+#define QF_WEIGHT_NO_ONSET 3.0F      ///< A chord that begins where no note does
+#define QF_WEIGHT_SOLITARY 1.0F      ///< A chord of which only one note name sounds
+#define QF_WEIGHT_AWAY_BEAT 0.03F    ///< A beat spent outside the declared key
+#define QF_WEIGHT_AWAY_AT_END 1.0F   ///< Ending outside the declared key
+#define QF_WEIGHT_PINNED_MOST 20.0F  ///< Most that a pinned chord can cost, however bad
+#define QF_WEIGHT_DROP_BEAM 10.0F    ///< A chord so much worse is not tried on longer spans
+#define QF_WEIGHT_BEAM 8.0F          ///< What is worse by more than this is given up
+#define QF_WEIGHT_SPAN_BEAM 7.0F     ///< The same among the chords of one span
 
 /// From one numeral to the next of the same key
 float
