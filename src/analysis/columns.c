@@ -31,6 +31,80 @@ beats_of(const QfScore* const score, const QfTime start, const QfTime duration)
   return (float)(qf_time_to_double(duration) / qf_time_to_double(qf_metre_beat(bar->metre)));
 }
 
+static size_t
+at_most(const size_t value, const size_t most)
+{
+  return value < most ? value : most;
+}
+
+/// Lowest, highest, or one between
+static size_t
+place_of(const QfSlice* const slice, const size_t note)
+{
+  return note == 0 ? 0 : (note + 1 == slice->n_notes ? 2 : 1);
+}
+
+static float
+struck_share(const QfSlice* const slice)
+{
+  size_t n_struck = 0;
+
+  for (size_t i = 0; i < slice->n_notes; ++i) {
+    n_struck += slice->notes[i].is_struck;
+  }
+  return (float)n_struck / (float)slice->n_notes;
+}
+
+/// Passing and neighbouring, held over, or otherwise
+static size_t
+manner_of(const QfForeignKind kind, const bool is_weak)
+{
+  static const uint8_t groups[QF_FOREIGN_N_KINDS] = {
+    [QF_FOREIGN_PASSING] = 0,      [QF_FOREIGN_NEIGHBOUR] = 0,    [QF_FOREIGN_SUSPENSION] = 1,
+    [QF_FOREIGN_RETARDATION] = 1,  [QF_FOREIGN_ANTICIPATION] = 2, [QF_FOREIGN_APPOGGIATURA] = 2,
+    [QF_FOREIGN_ESCAPE] = 2,       [QF_FOREIGN_PEDAL] = 1,        [QF_FOREIGN_FREE] = 2,
+  };
+
+  return 2U * groups[kind] + (is_weak ? 1U : 0U);
+}
+
+void
+qf_tally_foreign(QfTally* const         tally,
+                 const QfPassage* const passage,
+                 const size_t           column,
+                 const size_t           note,
+                 const bool             is_first)
+{
+  const QfColumn* const      self     = &passage->columns[column];
+  const QfSlice* const       slice    = &passage->slices.slices[self->slice];
+  const QfSounding* const    sounding = &slice->notes[note];
+  const QfNoteContext* const context  = &passage->contexts[self->slice * QF_MAX_VOICES + note];
+  const QfForeignKind        kind     = sounding->is_struck ? context->if_struck : context->if_held;
+  const size_t               place    = place_of(slice, note);
+
+  tally->cost += self->beats * qf_weight_foreign_beat(context->if_struck);
+  qf_tally_add(tally, QF_F_FOREIGN_BEAT + context->if_struck * 3U + place, self->beats);
+  if (is_first || sounding->is_struck) {
+    const size_t weak  = context->is_weak ? 1 : 0;
+    const size_t index = ((kind * 2U + weak) * 3U + place) * 2U + (sounding->is_struck ? 1U : 0U);
+
+    tally->cost += qf_weight_foreign_start(kind, context->is_weak, struck_share(slice));
+    qf_tally_add(tally, QF_F_FOREIGN + index, 1.0F);
+  }
+}
+
+void
+qf_tally_onset(QfTally* const tally, const QfColumn* const column)
+{
+  const size_t level = column->level;
+
+  tally->cost += qf_weight_onset((int)level, column->block) +
+                 (column->share ? 0.0F : QF_WEIGHT_NO_ONSET);
+  qf_tally_add(tally, QF_F_ONSET + level * 5U + column->share, 1.0F);
+  qf_tally_add(tally, QF_F_ONSET_BASS + level * 3U + column->bass_move, 1.0F);
+  qf_tally_add(tally, QF_F_ONSET_LENGTH + level * 4U + column->length, 1.0F);
+}
+
 static QfColumnNote*
 note_of_name(QfColumn* const column, const int fifths)
 {
@@ -46,67 +120,360 @@ note_of_name(QfColumn* const column, const int fifths)
   return note;
 }
 
-static void
-fill_column(QfColumn* const            column,
-            const QfScore* const       score,
-            const QfSlice* const       slice,
-            const QfNoteContext* const contexts)
+/// Half a beat, a beat, two beats, or more
+static uint8_t
+length_index(const float beats)
 {
-  size_t n_struck = 0;
+  return beats <= 0.6F ? 0 : (beats <= 1.1F ? 1 : (beats <= 2.1F ? 2 : 3));
+}
 
-  for (size_t i = 0; i < slice->n_notes; ++i) {
-    n_struck += slice->notes[i].is_struck;
-  }
+/// Note which way each voice goes on by step
+static void
+fill_steps(QfColumn* const column, const QfSounding* const sounding, const QfNoteContext* const context)
+{
+  const uint64_t bit = qf_note_bit(qf_note_name_fifths(qf_pitch_name(sounding->pitch)));
 
-  const float share = (float)n_struck / (float)slice->n_notes;
+  column->rising |= context->step > 0 ? bit : 0U;
+  column->falling |= context->step < 0 ? bit : 0U;
+}
 
-  column->beats = beats_of(score, slice->start, qf_time_sub(slice->end, slice->start));
+static void
+fill_column(QfPassage* const passage, const size_t index)
+{
+  QfColumn* const            column   = &passage->columns[index];
+  const QfSlice* const       slice    = &passage->slices.slices[column->slice];
+  const QfNoteContext* const contexts = &passage->contexts[column->slice * QF_MAX_VOICES];
+  const QfColumn* const      before   = index ? column - 1 : NULL;
+  const float                share    = struck_share(slice);
+
+  column->beats = beats_of(passage->score, slice->start, qf_time_sub(slice->end, slice->start));
   column->bass  = (int8_t)qf_note_name_fifths(qf_pitch_name(slice->notes[0].pitch));
-
   column->block = slice->n_notes < 3 || share <= 0.5F ? 0.0F : 2.0F * (share - 0.5F);
+  column->level = (uint8_t)at_most((size_t)qf_score_level_at(passage->score, slice->start), 5);
+  column->share = (uint8_t)(4.0F * share + 0.99F);
+  column->length    = length_index(column->beats);
+  column->bass_move = !slice->notes[0].is_struck                   ? 0
+                      : before && before->bass == column->bass ? 1
+                                                               : 2;
 
-  column->onset = qf_weight_onset(qf_score_level_at(score, slice->start), column->block) +
-                  (n_struck ? 0.0F : QF_WEIGHT_NO_ONSET);
+  QfTally onset = {passage->weights, NULL, 0.0F};
+
+  qf_tally_onset(&onset, column);
+  column->onset = onset.cost;
 
   for (size_t i = 0; i < slice->n_notes; ++i) {
     const QfSounding* const    sounding = &slice->notes[i];
     const QfNoteContext* const context  = &contexts[i];
     const int                  fifths   = qf_note_name_fifths(qf_pitch_name(sounding->pitch));
+    const size_t               n_before = column->n_notes;
     QfColumnNote* const        note     = note_of_name(column, fifths);
     const QfForeignKind        kind  = sounding->is_struck ? context->if_struck : context->if_held;
-    const float                first = qf_weight_foreign_start(kind, context->is_weak, share);
-    const float                beat  = column->beats * qf_weight_foreign_beat(context->if_struck);
+    QfTally                    first = {passage->weights, NULL, 0.0F};
+    QfTally                    inside = first;
 
+    qf_tally_foreign(&first, passage, index, i, true);
+    qf_tally_foreign(&inside, passage, index, i, false);
     column->mask |= note->bit;
-    note->cost_first += first + beat;
-    note->cost_inside += (sounding->is_struck ? first : 0.0F) + beat;
+    note->cost_first += first.cost;
+    note->cost_inside += inside.cost;
+    note->is_struck |= sounding->is_struck;
+    if (column->n_notes != n_before) {
+      note->manner = (uint8_t)manner_of(kind, context->is_weak);
+    }
+    fill_steps(column, sounding, context);
   }
 }
 
-/// Add up, column by column, what lies outside each scale
-static void
-weigh_scales(QfColumn* const columns, const size_t n_columns)
+/// Nothing, a beat, two, four, eight, or more
+static uint8_t
+time_index(const double beats)
 {
-  uint64_t masks[QF_N_KEYS];
-  double   sums[QF_N_KEYS] = {0.0};
-  double   end_beats       = 0.0;
+  static const double limits[] = {0.01, 1.1, 2.1, 4.1, 8.1};
+  uint8_t             i        = 0;
 
-  for (size_t k = 0; k < QF_N_KEYS; ++k) {
-    masks[k] = scale_mask(k);
+  while (i < sizeof(limits) / sizeof(limits[0]) && beats > limits[i]) {
+    ++i;
   }
+  return i;
+}
 
-  for (size_t c = 0; c < n_columns; ++c) {
-    const float beats = columns[c].beats < 2.0F ? columns[c].beats : 2.0F;
+static void
+tally_textured(QfTally* const tally,
+               const size_t   block,
+               const size_t   size,
+               const size_t   index,
+               const float    texture,
+               const float    value)
+{
+  qf_tally_add(tally, block + index, (1.0F - texture) * value);
+  qf_tally_add(tally, block + size + index, texture * value);
+}
 
-    end_beats += (double)columns[c].beats;
-    columns[c].end_beats = (float)end_beats;
+static size_t
+signature_index(const QfPassage* const passage, const size_t key)
+{
+  const int fifths = (int)(key / 2) - 7 - passage->signature;
+
+  return key % 2 * 9U + (size_t)(fifths < -4 ? 0 : (fifths > 4 ? 8 : fifths + 4));
+}
+
+static size_t
+tonic_index(const int bass, const size_t key)
+{
+  const int tonic = (int)(key / 2) - 7 + (key % 2 ? 3 : 0);
+
+  return key % 2 * 12U + (size_t)(((tonic - bass) % 12 + 12) % 12);
+}
+
+void
+qf_tally_first_key(QfTally* const tally, const QfPassage* const passage, const size_t key)
+{
+  tally_textured(tally, QF_F_SIGNATURE_FIRST, 18, signature_index(passage, key), passage->texture,
+                 1.0F);
+  tally_textured(tally, QF_F_FIRST_BASS, 24, tonic_index(passage->first_bass, key),
+                 passage->texture, 1.0F);
+}
+
+void
+qf_tally_last_key(QfTally* const tally, const QfPassage* const passage, const size_t key)
+{
+  tally_textured(tally, QF_F_SIGNATURE_LAST, 18, signature_index(passage, key), passage->texture,
+                 1.0F);
+  tally_textured(tally, QF_F_FINAL_BASS, 24, tonic_index(passage->final_bass, key),
+                 passage->texture, 1.0F);
+}
+
+void
+qf_tally_place(QfTally* const         tally,
+               const QfPassage* const passage,
+               const size_t           column,
+               const size_t           key)
+{
+  const QfColumn* const self  = &passage->columns[column];
+  const float           beats = self->beats < 2.0F ? self->beats : 2.0F;
+  const int             tonic = (int)(key / 2) - 7 + (key % 2 ? 3 : 0);
+  const int             n_outside = __builtin_popcountll(self->mask & ~scale_mask(key));
+
+  tally->cost += QF_WEIGHT_OUTSIDE_SCALE * beats * (float)n_outside;
+  for (size_t i = 0; i < self->n_notes; ++i) {
+    const int fifths = self->notes[i].fifths - tonic;
+    const int index  = fifths < -8 ? 0 : (fifths > 12 ? 20 : fifths + 8);
+
+    qf_tally_add(tally, QF_F_SCALE_BEAT + key % 2 * 21U + (size_t)index, beats);
+  }
+  tally_textured(tally, QF_F_SIGNATURE_BEAT, 18, signature_index(passage, key), passage->texture,
+                 beats);
+  tally_textured(tally, QF_F_FIRST_BASS_BEAT, 24, tonic_index(passage->first_bass, key),
+                 passage->texture, beats);
+  tally_textured(tally, QF_F_FINAL_BASS_BEAT, 24, tonic_index(passage->final_bass, key),
+                 passage->texture, beats);
+  tally_textured(tally, QF_F_GOAL_BEAT, 24, tonic_index(self->goal, key), passage->texture, beats);
+}
+
+void
+qf_tally_leave_key(QfTally* const         tally,
+                   const QfPassage* const passage,
+                   const size_t           column,
+                   const size_t           key)
+{
+  const QfColumn* const self = &passage->columns[column];
+  const float           t    = passage->texture;
+
+  tally_textured(tally, QF_F_LEAVE_GOAL, 24, tonic_index(self->goal, key), t, 1.0F);
+  tally_textured(tally, QF_F_LEAVE_AHEAD, 12, key % 2 * 6U + self->ahead[key], t, 1.0F);
+}
+
+void
+qf_tally_enter_key(QfTally* const         tally,
+                   const QfPassage* const passage,
+                   const size_t           column,
+                   const size_t           key)
+{
+  const QfColumn* const self = &passage->columns[column];
+  const float           t    = passage->texture;
+
+  tally_textured(tally, QF_F_ENTER_GOAL, 24, tonic_index(self->goal, key), t, 1.0F);
+  tally_textured(tally, QF_F_ENTER_AHEAD, 12, key % 2 * 6U + self->ahead[key], t, 1.0F);
+  tally_textured(tally, QF_F_ENTER_BEHIND, 12, key % 2 * 6U + self->behind[key], t, 1.0F);
+  tally_textured(tally, QF_F_CHANGE_REST, 6, self->rest, t, 1.0F);
+  tally_textured(tally, QF_F_CHANGE_LEVEL, 6, self->level, t, 1.0F);
+  qf_tally_add(tally, QF_F_CHANGE_PHRASE + (self->is_phrase_start ? 1U : 0U), 1.0F);
+}
+
+static size_t
+stay_index(const QfPassage* const passage, const QfStay stay, const size_t end)
+{
+  const float from = stay.first ? passage->columns[stay.first - 1].end_beats : 0.0F;
+
+  return stay.key % 2 * 6U + time_index((double)(passage->columns[end - 1].end_beats - from));
+}
+
+void
+qf_tally_stay(QfTally* const         tally,
+              const QfPassage* const passage,
+              const QfStay           stay,
+              const size_t           end,
+              const size_t           next)
+{
+  const uint32_t ends_before = stay.first ? passage->columns[stay.first - 1].n_phrase_ends : 0U;
+  const bool     has_ended   = passage->columns[end - 1].n_phrase_ends != ends_before;
+  const size_t   kind        = (has_ended ? 1U : 0U) + (stay.before == next ? 2U : 0U);
+
+  tally_textured(tally, QF_F_STAY, 48, stay_index(passage, stay, end) * 4U + kind,
+                 passage->texture, 1.0F);
+}
+
+void
+qf_tally_last_stay(QfTally* const tally, const QfPassage* const passage, const QfStay stay)
+{
+  tally_textured(tally, QF_F_LAST_STAY, 12, stay_index(passage, stay, passage->n_columns),
+                 passage->texture, 1.0F);
+}
+
+void
+qf_tally_apply_key(QfTally* const         tally,
+                   const QfPassage* const passage,
+                   const size_t           column,
+                   const size_t           key)
+{
+  tally_textured(tally, QF_F_APPLIED_AHEAD, 12,
+                 key % 2 * 6U + passage->columns[column].ahead[key], passage->texture, 1.0F);
+}
+
+void
+qf_passage_weigh_keys(QfPassage* const passage, const size_t home)
+{
+  const size_t n               = passage->n_columns;
+  double       sums[QF_N_KEYS] = {0.0};
+  const bool   is_declared     = home != QF_N_KEYS;
+  const int    tonic           = (int)(home / 2) - 7 + (home % 2 ? 3 : 0);
+  const QfKey  sign            = qf_score_signature_at(passage->score, QF_TIME_ZERO);
+
+  passage->signature  = is_declared ? (int)(home / 2) - 7 : (int)(qf_key_index(sign) / 2) - 7;
+  passage->first_bass = is_declared || !n ? tonic : passage->columns[0].bass;
+  passage->final_bass = is_declared || !n ? tonic : passage->columns[n - 1].bass;
+
+  for (size_t c = 0; c < n; ++c) {
     for (size_t k = 0; k < QF_N_KEYS; ++k) {
-      const int n_outside = __builtin_popcountll(columns[c].mask & ~masks[k]);
+      QfTally tally = {passage->weights, NULL, 0.0F};
 
-      sums[k] += (double)(QF_WEIGHT_OUTSIDE_SCALE * beats * (float)n_outside);
-      columns[c].outside[k] = (float)sums[k];
+      qf_tally_place(&tally, passage, c, k);
+      sums[k] += (double)tally.cost;
+      passage->columns[c].places[k] = (float)sums[k];
     }
   }
+}
+
+/// Mark where phrases end and begin, and count beats and ends
+static void
+mark_phrases(QfPassage* const passage)
+{
+  const QfScore* const score     = passage->score;
+  double               end_beats = 0.0;
+  uint32_t             n_ends    = 0;
+  size_t               f         = 0;
+  QfTime               end       = QF_TIME_ZERO;
+  bool                 is_under  = false;
+
+  for (size_t c = 0; c < passage->n_columns; ++c) {
+    QfColumn* const      column = &passage->columns[c];
+    const QfSlice* const slice  = &passage->slices.slices[column->slice];
+
+    if (is_under && qf_time_compare(slice->start, end) >= 0) {
+      column->is_phrase_start = true;
+      is_under                = false;
+    }
+    while (f < qf_score_n_fermatas(score) &&
+           qf_time_compare(qf_score_get_fermata(score, f), slice->start) <= 0) {
+      const QfSounding* const top = &slice->notes[slice->n_notes - 1];
+
+      end      = qf_time_add(top->start, top->duration);
+      is_under = true;
+      ++f;
+    }
+    column->is_phrase_end = is_under && qf_time_compare(slice->end, end) >= 0;
+    n_ends += column->is_phrase_end;
+    end_beats += (double)column->beats;
+    column->n_phrase_ends = n_ends;
+    column->end_beats     = (float)end_beats;
+  }
+}
+
+/// Mark how far each key is from a note outside it, ahead and behind
+static void
+mark_outside(QfPassage* const passage)
+{
+  const size_t n = passage->n_columns;
+
+  for (size_t k = 0; k < QF_N_KEYS; ++k) {
+    const uint64_t scale = scale_mask(k);
+    double         beats = 100.0;
+
+    for (size_t c = 0; c < n; ++c) {
+      QfColumn* const column = &passage->columns[c];
+
+      column->behind[k] = time_index(beats);
+      beats             = column->mask & ~scale ? 0.0 : beats;
+      beats += (double)column->beats;
+    }
+
+    beats = 100.0;
+    for (size_t c = n; c-- > 0;) {
+      QfColumn* const column = &passage->columns[c];
+
+      beats            = column->mask & ~scale ? 0.0 : beats + (double)column->beats;
+      column->ahead[k] = time_index(beats);
+    }
+  }
+}
+
+/// Mark where each phrase goes to
+static void
+mark_goals(QfPassage* const passage)
+{
+  double beats = 0.0;
+  int8_t goal  = 0;
+
+  for (size_t c = passage->n_columns; c-- > 0;) {
+    QfColumn* const column  = &passage->columns[c];
+    const bool      is_last = c + 1 == passage->n_columns;
+
+    if (is_last || column->is_phrase_end) {
+      beats = 0.0;
+      goal  = column->bass;
+    }
+    beats += (double)column->beats;
+    column->goal = goal;
+    column->rest = time_index(beats);
+  }
+}
+
+static float
+between_0_and_1(const float value)
+{
+  return value < 0.0F ? 0.0F : (value > 1.0F ? 1.0F : value);
+}
+
+/**
+   How far a passage is a short example in plain chords, rather than a piece.
+
+   Authors of such examples write them to show a change of key, and those who
+   label them name more keys: a few chords are enough.
+*/
+static float
+texture_of(const QfPassage* const passage)
+{
+  const float n      = (float)passage->n_columns;
+  float       n_weak = 0.0F;
+
+  for (size_t c = 0; c < passage->n_columns; ++c) {
+    n_weak += passage->columns[c].level >= 3 ? 1.0F : 0.0F;
+  }
+
+  const float brevity = between_0_and_1((44.0F - n) / 12.0F);
+  const float plain   = between_0_and_1(1.5F - n_weak / (0.3F * (n > 0.0F ? n : 1.0F)));
+
+  return brevity * plain;
 }
 
 static void
@@ -123,20 +490,21 @@ fill_columns(QfPassage* const passage)
       continue;
     }
 
-    QfColumn* const column = &passage->columns[passage->n_columns++];
+    QfColumn* const column = &passage->columns[passage->n_columns];
 
     column->slice         = s;
     column->is_after_rest = is_after_rest;
     is_after_rest         = false;
-    fill_column(column, passage->score, slice, &passage->contexts[s * QF_MAX_VOICES]);
+    fill_column(passage, passage->n_columns++);
   }
 }
 
 QfStatus
-qf_passage_init(QfPassage* const passage, const QfScore* const score)
+qf_passage_init(QfPassage* const passage, const QfScore* const score, const float* const weights)
 {
   memset(passage, 0, sizeof(*passage));
-  passage->score = score;
+  passage->score   = score;
+  passage->weights = weights;
 
   QfStatus st = qf_slices_of(score, &passage->slices);
 
@@ -155,7 +523,10 @@ qf_passage_init(QfPassage* const passage, const QfScore* const score)
   }
 
   fill_columns(passage);
-  weigh_scales(passage->columns, passage->n_columns);
+  mark_phrases(passage);
+  mark_outside(passage);
+  mark_goals(passage);
+  passage->texture = texture_of(passage);
   return QF_OK;
 }
 

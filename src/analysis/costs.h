@@ -4,6 +4,20 @@
 
 #include "fit.h"
 
+/// A span of columns read as one numeral of one key
+typedef struct {
+  size_t first; ///< Column
+  size_t end;   ///< Column after the last
+  size_t key;
+  size_t entry;
+} QfSpan;
+
+/// Cost that learning lays on a span besides its own
+typedef struct {
+  float (*cost)(const void* data, QfSpan span);
+  const void* data;
+} QfBias;
+
 /// What is fixed before the search
 typedef struct {
   const QfVocabulary* vocabularies; ///< By mode
@@ -12,15 +26,8 @@ typedef struct {
   bool                may_modulate;
   const size_t*       pinned_keys;    ///< For each column, or #QF_N_KEYS where nothing is pinned
   const size_t*       pinned_entries; ///< For each column
+  const QfBias*       bias;           ///< Favours some spans while weights are learned, or NULL
 } QfSearchGivens;
-
-/// A span of columns read as one numeral of one key
-typedef struct {
-  size_t first; ///< Column
-  size_t end;   ///< Column after the last
-  size_t key;
-  size_t entry;
-} QfSpan;
 
 const QfVocabulary*
 qf_vocabulary_of(const QfSearchGivens* givens, size_t key);
@@ -37,9 +44,13 @@ qf_place_cost(const QfPassage*      passage,
               size_t                end,
               size_t                key);
 
-/// Cost of a span whose chord fits so
-float
-qf_fit_cost(const QfEntry* entry, QfFit fit);
+/// Add what an entry costs beyond the fit of its chord
+void
+qf_tally_entry(QfTally*              tally,
+               const QfPassage*      passage,
+               const QfSearchGivens* givens,
+               QfSpan                span,
+               QfFit                 fit);
 
 /// Cost of leaving a span without a name
 float
@@ -49,15 +60,7 @@ qf_unknown_cost(const QfPassage* passage, size_t first, size_t end);
 float
 qf_span_cost(const QfPassage* passage, const QfSearchGivens* givens, QfSpan span);
 
-/// Cost of beginning the passage with an entry of a key, without its onset
-float
-qf_first_cost(const QfSearchGivens* givens, size_t key, size_t entry);
-
-/// Cost of ending the passage with an entry of a key
-float
-qf_last_cost(const QfSearchGivens* givens, size_t key, size_t entry);
-
-/// Cost of an entry's onset at a column, whatever comes before
+/// Cost of a numeral's onset at a column, whatever comes before
 float
 qf_onset_cost(const QfPassage*      passage,
               const QfSearchGivens* givens,
@@ -65,8 +68,58 @@ qf_onset_cost(const QfPassage*      passage,
               size_t                key,
               size_t                entry);
 
+/// Cost of beginning the passage with an entry of a key, without its onset
+float
+qf_first_cost(const QfPassage* passage, const QfSearchGivens* givens, size_t key, size_t entry);
+
+/// Cost of ending the passage with an entry of a key
+float
+qf_last_cost(const QfPassage* passage, const QfSearchGivens* givens, size_t key, size_t entry);
+
+/// Add what it costs to leave one key for another, wherever that is
+void
+qf_tally_change(QfTally*              tally,
+                const QfPassage*      passage,
+                const QfSearchGivens* givens,
+                size_t                from,
+                size_t                to);
+
+/// Add what it costs to begin a key with an entry
+void
+qf_tally_change_to(QfTally*              tally,
+                   const QfPassage*      passage,
+                   const QfSearchGivens* givens,
+                   size_t                key,
+                   size_t                entry);
+
+/// Add what it costs to hear an entry of one key as an entry of the next
+void
+qf_tally_pivot(QfTally*              tally,
+               const QfSearchGivens* givens,
+               size_t                old_key,
+               size_t                old_entry,
+               size_t                new_key,
+               size_t                new_entry);
+
+/// Add what it costs to leave an entry for another key without a common chord
+void
+qf_tally_direct(QfTally*              tally,
+                const QfPassage*      passage,
+                const QfSearchGivens* givens,
+                size_t                old_key,
+                size_t                old_entry,
+                size_t                new_key);
+
 /// Cost of going from one span to the next, or from the beginning if `from` is NULL
 float
 qf_link_cost(const QfPassage* passage, const QfSearchGivens* givens, const QfSpan* from, QfSpan to);
+
+/// Add all costs of a reading, given as spans from the first column to the last
+void
+qf_tally_path(QfTally*              tally,
+              const QfPassage*      passage,
+              const QfSearchGivens* givens,
+              const QfSpan*         spans,
+              size_t                n_spans);
 
 #endif // QUINTFALL_ANALYSIS_COSTS_H

@@ -13,12 +13,16 @@ typedef struct {
   float    foreign; ///< Cost of the notes outside the chord and of silent members
   unsigned present; ///< Bit m set: member m is sounded
   int      bass;    ///< Member in the bass at the beginning, or -1
+  uint8_t  leading; ///< Leading tone: 0 silent, 1 goes up a step, 2 does not
+  uint8_t  seventh; ///< Seventh: 0 silent, 1 goes down a step, 2 does not
 } QfFit;
 
 /// A chord whose fit grows column by column
 typedef struct {
   uint64_t    mask;
   uint64_t    members[QF_CHORD_MAX_NOTES];
+  uint64_t    leading; ///< The note that would be a leading tone, or 0
+  uint64_t    seventh; ///< The seventh, or 0
   QfFit       fit;
   float       cost; ///< Cost that the chord has in every key
   int         root; ///< Fifths above C
@@ -35,6 +39,15 @@ typedef struct {
 QfFit
 qf_fit_of(const QfPassage* passage, size_t first, size_t end, int root, QfChordKind kind);
 
+/// The same, adding up the cost that the chord has in every key
+QfFit
+qf_tally_fit(QfTally*         tally,
+             const QfPassage* passage,
+             size_t           first,
+             size_t           end,
+             int              root,
+             QfChordKind      kind);
+
 /// Begin with every quality in use on every note that sounds before `limit`
 void
 qf_trials_start(QfTrials*           trials,
@@ -45,7 +58,7 @@ qf_trials_start(QfTrials*           trials,
 
 /// Take in one more column; chords that can no longer win are dropped
 void
-qf_trials_extend(QfTrials* trials, const QfColumn* column, bool is_first);
+qf_trials_extend(QfTrials* trials, const QfPassage* passage, size_t column, bool is_first);
 
 /**
    The few best chords of the span so far.

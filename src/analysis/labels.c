@@ -137,8 +137,11 @@ label_passage(QfLabelling* const labelling, QfLabels* const labels)
   if (!st) {
     place_pins(labelling, keys, entries);
     labelling->givens = givens_of(labelling, keys, entries);
-    qf_vocabulary_weigh(&labelling->vocabularies[QF_MAJOR]);
-    qf_vocabulary_weigh(&labelling->vocabularies[QF_MINOR]);
+    qf_vocabulary_weigh(&labelling->vocabularies[QF_MAJOR], labelling->passage.weights,
+                        labelling->passage.texture);
+    qf_vocabulary_weigh(&labelling->vocabularies[QF_MINOR], labelling->passage.weights,
+                        labelling->passage.texture);
+    qf_passage_weigh_keys(&labelling->passage, labelling->givens.home);
     st = qf_search(&labelling->passage, &labelling->givens, &path);
   }
 
@@ -155,6 +158,16 @@ qf_labels_new(const QfScore* const score,
               QfLabels** const     result,
               QfError* const       error)
 {
+  return qf_labels_weighed(score, options, qf_learned_weights(), result, error);
+}
+
+QfStatus
+qf_labels_weighed(const QfScore* const score,
+                  const QfLabelOptions options,
+                  const float* const   weights,
+                  QfLabels** const     result,
+                  QfError* const       error)
+{
   QfLabels* const labels    = (QfLabels*)calloc(1, sizeof(QfLabels));
   QfLabelling     labelling = {.options = options};
 
@@ -165,7 +178,7 @@ qf_labels_new(const QfScore* const score,
   if (!st) {
     qf_vocabulary_init(&labelling.vocabularies[QF_MAJOR], QF_MAJOR);
     qf_vocabulary_init(&labelling.vocabularies[QF_MINOR], QF_MINOR);
-    st = qf_passage_init(&labelling.passage, score);
+    st = qf_passage_init(&labelling.passage, score, weights);
   }
   if (!st) {
     st = label_passage(&labelling, labels);

@@ -36,6 +36,14 @@ typedef struct {
   QfLabelOptions options;
 } QfLabelling;
 
+/// Label a passage by other weights than those that come with the program
+QfStatus
+qf_labels_weighed(const QfScore* score,
+                  QfLabelOptions options,
+                  const float*   weights,
+                  QfLabels**     result,
+                  QfError*       error);
+
 const QfEntry*
 qf_link_entry(const QfLabelling* labelling, const QfLink* link);
 

@@ -23,6 +23,7 @@ typedef struct {
   QfForeignKind if_struck; ///< Kind, if it is foreign to the chord in which it begins
   QfForeignKind if_held;   ///< Kind, if it is held into a chord to which it is foreign
   bool          is_weak;   ///< Begins at a weaker place than the note it leads to
+  int8_t        step;      ///< The voice goes on by a step: 1 up, -1 down, otherwise 0
   uint32_t      next;      ///< Identity of the next note of the voice, or #QF_NO_NOTE
 } QfNoteContext;
 

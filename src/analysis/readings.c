@@ -33,10 +33,9 @@ cost_in_place(const QfLabelling* const labelling,
   const QfSearchGivens* const givens  = &labelling->givens;
   const QfSpan* const         before  = index ? &labels->links[index - 1].span : NULL;
   const bool                  is_last = index + 1 == labels->n_links;
-  const QfEntry* const        entry   = &labelling->vocabularies[span.key % 2].entries[span.entry];
 
   return qf_link_cost(passage, givens, before, span) + qf_span_cost(passage, givens, span) +
-         (is_last ? qf_weight_last(entry)
+         (is_last ? qf_last_cost(passage, givens, span.key, span.entry)
                   : qf_link_cost(passage, givens, &span, labels->links[index + 1].span));
 }
 

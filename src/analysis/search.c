@@ -21,8 +21,10 @@ typedef struct {
   int32_t  back;  // Node of the span before, or NO_NODE
   int32_t  next;  // Another node of the same boundary, or NO_NODE
   uint32_t first; // Column at which the span begins
+  uint32_t since; // Column at which its key was entered
   uint16_t key;
   uint16_t entry;
+  uint16_t before; // Key before this one, or QF_N_KEYS
 } Node;
 
 /// A place to come from at a boundary
@@ -61,6 +63,8 @@ typedef struct {
   uint16_t              pivot_states[N_STATES]; // States with a pivot, to be cleared
   size_t                n_pivots;
   float                 changes[QF_N_KEYS][QF_N_KEYS];
+  float                 leave[QF_N_KEYS]; // Cost of leaving each key at this boundary
+  float                 enter[QF_N_KEYS];
   uint32_t              stamp;
   QfTrials              trials;
 } Search;
@@ -150,17 +154,35 @@ offer_as(Search* const search, const size_t key, const size_t entry, const Sourc
   }
 }
 
+static QfStay
+stay_of(const Node* const node)
+{
+  return (QfStay){node->since, node->key, node->before};
+}
+
 /// Offer a node as the way into another key: as a pivot chord, or directly
 static void
-offer_pivot(Search* const search, const Node node, const int32_t index, const size_t key)
+offer_pivot(Search* const search,
+            const size_t  boundary,
+            const Node    node,
+            const int32_t index,
+            const size_t  key)
 {
-  const QfVocabulary* const vocabulary = qf_vocabulary_of(search->givens, key);
-  const QfEntry* const entry = &qf_vocabulary_of(search->givens, node.key)->entries[node.entry];
-  const float          cost  = node.cost + search->changes[node.key][key];
-  Gate* const          gate  = &search->gates[key];
+  const QfSearchGivens* const givens     = search->givens;
+  const QfVocabulary* const   vocabulary = qf_vocabulary_of(givens, key);
+  const QfEntry* const        entry = &qf_vocabulary_of(givens, node.key)->entries[node.entry];
+  QfTally stay = {search->passage->weights, NULL, node.cost};
 
-  if (cost + QF_WEIGHT_DIRECT_CHANGE < gate->direct) {
-    gate->direct      = cost + QF_WEIGHT_DIRECT_CHANGE;
+  qf_tally_stay(&stay, search->passage, stay_of(&node), boundary, key);
+
+  const float cost =
+    stay.cost + search->changes[node.key][key] + search->leave[node.key] + search->enter[key];
+  QfTally     direct = {search->passage->weights, NULL, cost};
+  Gate* const gate   = &search->gates[key];
+
+  qf_tally_direct(&direct, search->passage, givens, node.key, node.entry, key);
+  if (direct.cost < gate->direct) {
+    gate->direct      = direct.cost;
     gate->direct_node = index;
   }
   if (node.entry == QF_ENTRY_UNKNOWN) {
@@ -171,9 +193,10 @@ offer_pivot(Search* const search, const Node node, const int32_t index, const si
   const uint16_t* p    = qf_vocabulary_find(vocabulary, root, entry->kind);
 
   for (; *p; ++p) {
-    const float total = cost + QF_WEIGHT_PIVOT * vocabulary->entries[*p].prior;
+    QfTally pivot = {search->passage->weights, NULL, cost};
 
-    offer_as(search, key, *p, (Source){total, index, *p, true});
+    qf_tally_pivot(&pivot, givens, node.key, node.entry, key, *p);
+    offer_as(search, key, *p, (Source){pivot.cost, index, *p, true});
   }
 }
 
@@ -185,7 +208,7 @@ open_pivots(Search* const search, const size_t boundary, const float limit)
 
     for (size_t k = 0; node.cost <= limit && k < QF_N_KEYS; ++k) {
       if (k != node.key && node.cost + search->changes[node.key][k] <= limit) {
-        offer_pivot(search, node, n, k);
+        offer_pivot(search, boundary, node, n, k);
       }
     }
   }
@@ -208,20 +231,24 @@ arrive(const Search* const search, const size_t boundary, const size_t key, cons
   const Gate* const         gate       = &search->gates[key];
   const float onset = qf_onset_cost(search->passage, search->givens, boundary, key, entry);
   Arrival     best  = {QF_WEIGHT_NEVER, NO_NODE, search->stamp};
+  QfTally     new_key = {search->passage->weights, NULL, onset};
 
   if (boundary == 0) {
-    best.cost = qf_first_cost(search->givens, key, entry) + onset;
+    best.cost = qf_first_cost(search->passage, search->givens, key, entry) + onset;
     return best;
   }
+
+  qf_tally_change_to(&new_key, search->passage, search->givens, key, entry);
   if (gate->direct_node != NO_NODE) {
-    best.cost = gate->direct + qf_weight_first(&vocabulary->entries[entry]) + onset;
+    best.cost = gate->direct + qf_weight_first(&vocabulary->entries[entry]) + new_key.cost;
     best.node = gate->direct_node;
   }
 
   for (size_t i = 0; i < gate->n_sources; ++i) {
     const Source* const source  = &gate->sources[i];
     const bool          goes_on = source->entry == entry && !source->is_pivot;
-    const float         step    = goes_on ? 0.0F : onset + vocabulary->steps[source->entry][entry];
+    const float         begin   = source->is_pivot ? new_key.cost : onset;
+    const float         step    = goes_on ? 0.0F : begin + vocabulary->steps[source->entry][entry];
 
     if (source->cost + step < best.cost) {
       best.cost = source->cost + step;
@@ -242,6 +269,19 @@ arrival_at(Search* const search, const size_t boundary, const size_t key, const 
   return *arrival;
 }
 
+/// Let a node come from another, or from the beginning
+static void
+set_way(const Search* const search, Node* const node, const size_t first, const int32_t back)
+{
+  const Node* const from    = back == NO_NODE ? NULL : &search->nodes[back];
+  const bool        is_same = from && from->key == node->key;
+
+  node->back   = back;
+  node->first  = (uint32_t)first;
+  node->since  = is_same ? from->since : (uint32_t)first;
+  node->before = is_same ? from->before : (from ? from->key : (uint16_t)QF_N_KEYS);
+}
+
 static QfStatus
 add_node(Search* const search, const QfSpan span, const float cost, const int32_t back)
 {
@@ -259,11 +299,10 @@ add_node(Search* const search, const QfSpan span, const float cost, const int32_
   const int32_t index = (int32_t)search->n_nodes++;
 
   search->nodes[index] = (Node){.cost  = cost,
-                                .back  = back,
                                 .next  = search->heads[span.end],
-                                .first = (uint32_t)span.first,
                                 .key   = (uint16_t)span.key,
                                 .entry = (uint16_t)span.entry};
+  set_way(search, &search->nodes[index], span.first, back);
 
   search->heads[span.end]                          = index;
   *slot_of(search, span.end, span.key, span.entry) = index;
@@ -288,9 +327,8 @@ reach(Search* const search, const QfSpan span, const float span_cost)
   Node* const node = &search->nodes[index];
 
   if (cost < node->cost) {
-    node->cost  = cost;
-    node->back  = arrival.node;
-    node->first = (uint32_t)span.first;
+    node->cost = cost;
+    set_way(search, node, span.first, arrival.node);
   }
   return QF_OK;
 }
@@ -307,6 +345,14 @@ is_key_live(const Search* const search, const size_t boundary, const size_t key)
          (boundary == 0 || gate->n_sources || gate->direct_node != NO_NODE);
 }
 
+static float
+bias_of(const Search* const search, const QfSpan span)
+{
+  const QfBias* const bias = search->givens->bias;
+
+  return bias ? bias->cost(bias->data, span) : 0.0F;
+}
+
 /// Try a chord in the key of a place whose own cost is given
 static QfStatus
 try_chord(Search* const        search,
@@ -320,10 +366,11 @@ try_chord(Search* const        search,
   QfStatus                  st         = QF_OK;
 
   for (const uint16_t* e = qf_vocabulary_find(vocabulary, root, trial->kind); *e && !st; ++e) {
-    const float bass_cost = qf_weight_bass(&vocabulary->entries[*e], trial->fit.bass);
+    QfTally tally = {search->passage->weights, NULL, place_cost + trial->cost};
 
     span.entry = *e;
-    st         = reach(search, span, place_cost + trial->cost + bass_cost);
+    qf_tally_entry(&tally, search->passage, search->givens, span, trial->fit);
+    st = reach(search, span, tally.cost + bias_of(search, span));
   }
   return st;
 }
@@ -348,7 +395,7 @@ try_span(Search* const search, const size_t first, const size_t end)
 
     // What has no name is taken slice by slice, a single repeated note as a whole.
     if (is_lone || end == first + 1) {
-      st = reach(search, span, unknown + place_cost);
+      st = reach(search, span, unknown + place_cost + bias_of(search, span));
     }
     for (size_t i = 0; i < n_best && !st; ++i) {
       st = try_chord(search, &search->trials.trials[best[i]], span, place_cost);
@@ -398,7 +445,7 @@ begin_spans(Search* const search, const size_t first)
 
   qf_trials_start(&search->trials, search->passage, search->givens->vocabularies, first, limit);
   for (size_t end = first + 1; end <= limit && !st; ++end) {
-    qf_trials_extend(&search->trials, &search->passage->columns[end - 1], end == first + 1);
+    qf_trials_extend(&search->trials, search->passage, end - 1, end == first + 1);
     st = try_span(search, first, end);
   }
   return st;
@@ -415,6 +462,20 @@ has_pins(const Search* const search)
   return false;
 }
 
+static void
+weigh_changes(Search* const search, const size_t boundary)
+{
+  for (size_t k = 0; k < QF_N_KEYS; ++k) {
+    QfTally leave = {search->passage->weights, NULL, 0.0F};
+    QfTally enter = {search->passage->weights, NULL, 0.0F};
+
+    qf_tally_leave_key(&leave, search->passage, boundary, k);
+    qf_tally_enter_key(&enter, search->passage, boundary, k);
+    search->leave[k] = leave.cost;
+    search->enter[k] = enter.cost;
+  }
+}
+
 static QfStatus
 run(Search* const search)
 {
@@ -428,6 +489,7 @@ run(Search* const search)
     close_gates(search);
     open_gates(search, c, limit);
     if (is_change_open) {
+      weigh_changes(search, c);
       open_pivots(search, c, limit);
     }
     if (c == 0 || search->heads[c] != NO_NODE) {
@@ -448,7 +510,7 @@ best_last_node(const Search* const search)
 
   for (int32_t n = search->heads[end]; n != NO_NODE; n = search->nodes[n].next) {
     const Node* const node = &search->nodes[n];
-    const float       cost = node->cost + qf_last_cost(search->givens, node->key, node->entry);
+    const float       cost = node->cost + qf_last_cost(search->passage, search->givens, node->key, node->entry);
 
     if (cost < best) {
       best = cost;
@@ -506,7 +568,10 @@ search_init(Search* const search)
   }
   for (size_t from = 0; from < QF_N_KEYS; ++from) {
     for (size_t to = 0; to < QF_N_KEYS; ++to) {
-      search->changes[from][to] = qf_weight_key_change(from, to, search->givens->home);
+      QfTally change = {search->passage->weights, NULL, 0.0F};
+
+      qf_tally_change(&change, search->passage, search->givens, from, to);
+      search->changes[from][to] = change.cost;
     }
   }
   return QF_OK;

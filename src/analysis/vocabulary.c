@@ -27,7 +27,8 @@ static const Word major_words[] = {
   {"N", 3.2F},        {"It6", 3.0F},       {"Fr43", 3.0F},      {"Ger65", 3.0F},
   {"Sw43", 3.2F},     {"V+", 3.6F},        {"I+", 4.0F},        {"V9", 3.0F},
   {"v", 3.8F},        {"bVI7", 4.2F},      {"V7/bIII", 4.4F},   {"V7/bVI", 4.4F},
-  {"V7/N", 3.6F},     {"V7/bVII", 3.4F},
+  {"V7/N", 3.6F},     {"V7/bVII", 3.4F},  {"viio/iv", 4.2F},    {"V/iv", 4.2F},
+  {"V7/iv", 4.2F},
 };
 
 static const Word minor_words[] = {
@@ -44,7 +45,8 @@ static const Word minor_words[] = {
   {"viio7/VI", 3.3F},  {"vii/o7/VI", 3.1F}, {"V/VII", 2.7F},      {"V7/VII", 2.6F},
   {"viio/VII", 3.1F},  {"viio7/VII", 3.3F}, {"vii/o7/VII", 3.1F}, {"N", 2.9F},
   {"It6", 2.7F},       {"Fr43", 2.7F},      {"Ger65", 2.7F},      {"V+", 3.8F},
-  {"V9", 3.2F},        {"V7/N", 3.6F},
+  {"V9", 3.2F},        {"V7/N", 3.6F},      {"V/III", 3.0F},      {"vi/o7", 3.6F},
+  {"V/VI", 3.4F},      {"vii/o7/III", 3.8F}, {"V/N", 4.2F},
 };
 
 // A mode's key without signs enough to keep every chord within four accidentals.
@@ -195,7 +197,7 @@ enlist(QfVocabulary* const vocabulary, const QfEntry entry)
 size_t
 qf_vocabulary_add(QfVocabulary* const vocabulary, const QfNumeral* const numeral)
 {
-  QfEntry entry = {.numeral = *numeral, .prior = QF_WEIGHT_PINNED_WORD};
+  QfEntry entry = {.numeral = *numeral, .prior = QF_WEIGHT_PINNED_WORD, .word = QF_N_WORDS};
 
   entry.numeral.inversion = 0;
   for (size_t i = 1; i < vocabulary->n_entries; ++i) {
@@ -225,7 +227,7 @@ qf_vocabulary_init(QfVocabulary* const vocabulary, const QfMode mode)
   vocabulary->entries[0].kind = QF_CHORD_N_KINDS;
 
   for (size_t i = 0; i < n_words; ++i) {
-    QfEntry        entry = {.prior = words[i].prior};
+    QfEntry        entry = {.prior = words[i].prior, .word = i + 1};
     const QfStatus st    = qf_numeral_parse(words[i].text, mode, &entry.numeral, NULL);
 
     entry.numeral.inversion = 0;
@@ -236,12 +238,58 @@ qf_vocabulary_init(QfVocabulary* const vocabulary, const QfMode mode)
 }
 
 void
-qf_vocabulary_weigh(QfVocabulary* const vocabulary)
+qf_tally_word(QfTally* const tally, const QfVocabulary* const vocabulary, const size_t entry)
 {
+  const QfEntry* const self = &vocabulary->entries[entry];
+
+  tally->cost += self->prior;
+  if (self->word < QF_N_WORDS) {
+    const size_t index = vocabulary->mode * (size_t)QF_N_WORDS + self->word;
+
+    qf_tally_add(tally, QF_F_WORD + index, 1.0F);
+    qf_tally_add(tally, QF_F_WORD_PLAIN + index, vocabulary->texture);
+  }
+}
+
+void
+qf_tally_step(QfTally* const            tally,
+              const QfVocabulary* const vocabulary,
+              const size_t              from,
+              const size_t              to)
+{
+  const QfEntry* const a     = &vocabulary->entries[from];
+  const QfEntry* const b     = &vocabulary->entries[to];
+  const int            up    = b->root - a->root;
+  const size_t         roles = (size_t)a->role * 9U + (size_t)b->role;
+
+  tally->cost += qf_weight_step(a, b);
+  if (from != to) {
+    const size_t index = roles * 12U + (size_t)((up % 12 + 12) % 12);
+
+    qf_tally_add(tally, QF_F_STEP_ROLE + index, 1.0F);
+    qf_tally_add(tally, QF_F_STEP_PLAIN + index, vocabulary->texture);
+  }
+  if (from != to && a->word < QF_N_WORDS && b->word < QF_N_WORDS) {
+    const size_t row = vocabulary->mode * (size_t)QF_N_WORDS + a->word;
+
+    qf_tally_add(tally, QF_F_STEP + row * QF_N_WORDS + b->word, 1.0F);
+  }
+}
+
+void
+qf_vocabulary_weigh(QfVocabulary* const vocabulary, const float* const weights, const float texture)
+{
+  vocabulary->texture = texture;
   for (size_t from = 0; from < vocabulary->n_entries; ++from) {
+    QfTally word = {weights, NULL, 0.0F};
+
+    qf_tally_word(&word, vocabulary, from);
+    vocabulary->words[from] = word.cost;
     for (size_t to = 0; to < vocabulary->n_entries; ++to) {
-      vocabulary->steps[from][to] =
-        qf_weight_step(&vocabulary->entries[from], &vocabulary->entries[to]);
+      QfTally step = {weights, NULL, 0.0F};
+
+      qf_tally_step(&step, vocabulary, from, to);
+      vocabulary->steps[from][to] = step.cost;
     }
   }
 }

@@ -2,6 +2,8 @@
 #ifndef QUINTFALL_ANALYSIS_VOCABULARY_H
 #define QUINTFALL_ANALYSIS_VOCABULARY_H
 
+#include "learned.h"
+
 #include "quintfall/numeral.h"
 
 enum {
@@ -34,14 +36,17 @@ typedef struct {
   int         root;
   int         target;   ///< Of a dominant: the root it points at
   int         dominant; ///< Of a dominant: the root of the dominant it is or stands for
-  float       prior;    ///< Cost of its being used at all
+  float       prior;    ///< Hand-set cost of its being used at all
+  size_t      word;     ///< Its place among the learned weights, or #QF_N_WORDS
 } QfEntry;
 
 /// Numerals of one mode, and what it costs to go from one to another
 typedef struct {
   QfMode   mode;
+  float    texture; ///< The passage's
   size_t   n_entries;
   QfEntry  entries[QF_MAX_ENTRIES];
+  float    words[QF_MAX_ENTRIES]; ///< Cost of each being used at all
   float    steps[QF_MAX_ENTRIES][QF_MAX_ENTRIES];
   bool     has_kind[QF_CHORD_N_KINDS]; ///< Qualities that occur
   uint16_t homonyms[2 * QF_ROOT_SPAN + 1][QF_CHORD_N_KINDS][QF_MAX_HOMONYMS]; ///< Ends with 0
@@ -55,9 +60,17 @@ qf_vocabulary_init(QfVocabulary* vocabulary, QfMode mode);
 size_t
 qf_vocabulary_add(QfVocabulary* vocabulary, const QfNumeral* numeral);
 
-/// Set the costs of going from one numeral to another, once all numerals are in
+/// Add what it costs to use a numeral at all
 void
-qf_vocabulary_weigh(QfVocabulary* vocabulary);
+qf_tally_word(QfTally* tally, const QfVocabulary* vocabulary, size_t entry);
+
+/// Add what it costs to go from one numeral to another
+void
+qf_tally_step(QfTally* tally, const QfVocabulary* vocabulary, size_t from, size_t to);
+
+/// Set the costs of all numerals and steps, once all numerals are in
+void
+qf_vocabulary_weigh(QfVocabulary* vocabulary, const float* weights, float texture);
 
 /// Numerals of a chord whose root lies so many fifths above the tonic; ends with 0, never NULL
 const uint16_t*
