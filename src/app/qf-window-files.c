@@ -348,12 +348,20 @@ new_now(QfWindow* const self, const char* const argument)
   qf_window_show_new_dialog(self);
 }
 
+static gboolean
+close_cb(gpointer data)
+{
+  gtk_window_close(GTK_WINDOW(data));
+  return G_SOURCE_REMOVE;
+}
+
+/// A window that is asked to close does not listen to a second request within the first
 static void
 close_now(QfWindow* const self, const char* const argument)
 {
   (void)argument;
   self->is_closing = TRUE;
-  gtk_window_close(GTK_WINDOW(self));
+  g_idle_add_full(G_PRIORITY_DEFAULT_IDLE, close_cb, g_object_ref(self), g_object_unref);
 }
 
 static void
