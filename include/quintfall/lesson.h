@@ -155,6 +155,10 @@ qf_lesson_set_tempo(QfLesson* lesson, double quarters_per_minute, QfError* error
 QfStatus
 qf_lesson_set_hearing(QfLesson* lesson, QfHearing hearing, QfError* error);
 
+/// Set or lift a fermata; #QF_ERR_RANGE if it is to be set where no note starts
+QfStatus
+qf_lesson_set_fermata(QfLesson* lesson, QfTime time, bool is_set, QfError* error);
+
 QfStatus
 qf_lesson_append_bar(QfLesson* lesson, QfError* error);
 
