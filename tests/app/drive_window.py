@@ -108,8 +108,11 @@ class Window:
                      if node.get_role_name() == role and node.get_name().startswith(start)), None)
 
     def links(self):
-        return [node.get_name() for node in descendants(self.frame)
-                if node.get_name().startswith("Link ")]
+        chain = self.named("panel", "Chain of functions")
+        if chain is None:
+            return []
+        chain.clear_cache()  # links come and go
+        return [node.get_name() for node in children(chain) if node.get_name().startswith("Link ")]
 
     def caret(self):
         """What the staves say of the caret: the first panel inside the passage."""
