@@ -41,14 +41,14 @@ static QfSearchGivens
 givens_of(const QfLabelling* const labelling, const size_t* const keys, const size_t* const entries)
 {
   const QfLabelOptions* const options = &labelling->options;
-  QfSearchGivens              givens  = {
-                  .vocabularies = labelling->vocabularies,
-                  .home         = options->has_key ? qf_key_index(options->key) : QF_N_KEYS,
-                  .signature = qf_key_index(qf_score_signature_at(labelling->passage.score, QF_TIME_ZERO)),
-                  .may_modulate   = options->may_modulate,
-                  .pinned_keys    = keys,
-                  .pinned_entries = entries,
-  };
+  const QfKey                 sign = qf_score_signature_at(labelling->passage.score, QF_TIME_ZERO);
+  QfSearchGivens              givens = {.vocabularies = labelling->vocabularies};
+
+  givens.home           = options->has_key ? qf_key_index(options->key) : QF_N_KEYS;
+  givens.signature      = qf_key_index(sign);
+  givens.may_modulate   = options->may_modulate;
+  givens.pinned_keys    = keys;
+  givens.pinned_entries = entries;
 
   // With a single key to be found, a pin tells it.
   if (!options->has_key && !options->may_modulate && options->n_pins) {

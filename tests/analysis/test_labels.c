@@ -156,7 +156,7 @@ test_a_link_says_where_its_notes_should_go(void** state)
   assert_true(
     has_reason(link, QF_REASON_NOTES, "D, F sharp, A and C make a dominant seventh on D"));
   assert_true(has_reason(link, QF_REASON_LEADING, "F sharp is the applied leading tone of G"));
-  assert_true(has_reason(link, QF_REASON_LEADING, "slides to F in voice 3"));
+  assert_true(has_reason(link, QF_REASON_LEADING, "slides down to the next seventh in voice 3"));
   assert_true(has_reason(link, QF_REASON_SEVENTH, "C is the seventh"));
   assert_true(has_reason(link, QF_REASON_SEVENTH, "and does in voice 1"));
   assert_true(has_reason(link, QF_REASON_KEY, "C major"));
