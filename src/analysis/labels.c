@@ -83,7 +83,7 @@ find_key_spans(QfLabels* const labels)
 static QfKey
 overall_key(const QfLabels* const labels, const QfKey signature)
 {
-  double seconds[QF_N_KEYS] = {0.0};
+  double lengths[QF_N_KEYS] = {0.0};
 
   if (!labels->n_links) {
     return signature;
@@ -92,13 +92,13 @@ overall_key(const QfLabels* const labels, const QfKey signature)
   for (size_t i = 0; i < labels->n_links; ++i) {
     const QfLabel* const label = &labels->labels[i];
 
-    seconds[qf_key_index(label->key)] += qf_time_to_double(qf_time_sub(label->end, label->start));
+    lengths[qf_key_index(label->key)] += qf_time_to_double(qf_time_sub(label->end, label->start));
   }
 
   const QfKey first = labels->labels[0].key;
   const QfKey last  = labels->labels[labels->n_links - 1].key;
 
-  return seconds[qf_key_index(first)] > seconds[qf_key_index(last)] ? first : last;
+  return lengths[qf_key_index(first)] > lengths[qf_key_index(last)] ? first : last;
 }
 
 static QfStatus
