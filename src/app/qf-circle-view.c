@@ -214,6 +214,22 @@ paint_path(const QfCircleView* const self, const Circle* const circle)
   }
 }
 
+/// Room the longest numbers need beside the ring
+static double
+numbers_width(const Circle* const circle)
+{
+  g_autofree char* text =
+    g_strdup_printf("<span size='%d%%'>10\u2009\u00B7\u200910\u2009\u00B7\u200910\u2026</span>",
+                    (int)(82 * circle->scale));
+  PangoLayout* const layout = gtk_widget_create_pango_layout(circle->widget, NULL);
+  int                width = 0, height = 0;
+
+  pango_layout_set_markup(layout, text, -1);
+  pango_layout_get_pixel_size(layout, &width, &height);
+  g_object_unref(layout);
+  return width;
+}
+
 /// Numbers of the links whose root stands at a position, "2 6 9"
 static void
 write_numbers(const QfCircleView* const self,
@@ -366,6 +382,7 @@ qf_circle_view_snapshot(GtkWidget* const widget, GtkSnapshot* const snapshot)
                    .node    = side * 0.054,
                    .scale   = CLAMP(side / 300.0, 0.9, 2.0)};
   find_window(self, &circle.first, &circle.last);
+  circle.radius = MIN(circle.radius, width / 2.0 - numbers_width(&circle) - circle.node * 1.6);
   if (side < 40.0) {
     return;
   }

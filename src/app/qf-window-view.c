@@ -25,6 +25,14 @@ index_of(const char* const* const names, GVariant* const value)
 }
 
 static void
+set_view(QfWindow* const self, const QfViewSettings view)
+{
+  qf_preferences_set_view(self->preferences, view);
+  qf_window_refresh(self);
+  qf_passage_view_fit(self->passage);
+}
+
+static void
 show_cb(GSimpleAction* const action, GVariant* const state, gpointer data)
 {
   QfWindow* const   self = data;
@@ -38,7 +46,7 @@ show_cb(GSimpleAction* const action, GVariant* const state, gpointer data)
   }
 
   g_simple_action_set_state(action, state);
-  qf_preferences_set_view(self->preferences, view);
+  set_view(self, view);
 }
 
 static void
@@ -49,7 +57,7 @@ solfege_cb(GSimpleAction* const action, GVariant* const state, gpointer data)
 
   view.solfege = (QfSolfegeKind)index_of(solfege_names, state);
   g_simple_action_set_state(action, state);
-  qf_preferences_set_view(self->preferences, view);
+  set_view(self, view);
 }
 
 static void
@@ -60,7 +68,7 @@ naming_cb(GSimpleAction* const action, GVariant* const state, gpointer data)
 
   view.naming = (QfNamingKind)index_of(naming_names, state);
   g_simple_action_set_state(action, state);
-  qf_preferences_set_view(self->preferences, view);
+  set_view(self, view);
 }
 
 static void
@@ -71,7 +79,7 @@ courtesy_cb(GSimpleAction* const action, GVariant* const state, gpointer data)
 
   view.has_courtesy = g_variant_get_boolean(state);
   g_simple_action_set_state(action, state);
-  qf_preferences_set_view(self->preferences, view);
+  set_view(self, view);
 }
 
 static void
@@ -136,7 +144,7 @@ zoom_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
 
   (void)parameter;
   view.zoom = factor > 0.0 ? CLAMP(view.zoom * factor, 0.5, 3.0) : 1.0;
-  qf_preferences_set_view(self->preferences, view);
+  set_view(self, view);
 }
 
 static void

@@ -213,6 +213,7 @@ replaced_cb(QfWindow* const self)
   guess_value(self);
   show_hearing(self);
   qf_window_refresh(self);
+  qf_passage_view_fit(self->passage);
 }
 
 static void

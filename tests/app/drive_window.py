@@ -205,6 +205,33 @@ def types_a_numeral(window):
     window.keys("Escape")
 
 
+def shows_rows(window):
+    def descriptions():
+        chain = window.named("panel", "Chain of functions")
+        chain.clear_cache()
+        return [node.get_description() for node in children(chain)]
+
+    check("figured bass is not shown at first", not any("Figures" in d for d in descriptions()),
+          descriptions())
+    window.do("win.show-figures")
+    # common practice: a dominant seventh in third inversion is figured 4 2.
+    wait_for("the row", lambda: any("Figures 4 2" in d for d in descriptions()))
+    check("a row is shown by choice", True)
+    window.do("win.show-figures")
+    wait_for("the row to go", lambda: not any("Figures" in d for d in descriptions()))
+    check("and hidden again", True)
+
+
+def pins(window):
+    window.keys("Home")
+    window.click("Pin this reading")
+    wait_for("the pin", lambda: window.links()[0].endswith("pinned"))
+    check("a reading is pinned with one click", True)
+    window.click("Unpin")
+    wait_for("no pin", lambda: not window.links()[0].endswith("pinned"))
+    check("and unpinned", True)
+
+
 def plays(window):
     window.click("Play")
     first = wait_for("the mark", lambda: "Sounding" in window.circle() and window.circle())
@@ -247,6 +274,8 @@ def main():
     window = Window(program)
     try:
         opens_the_demo(window)
+        shows_rows(window)
+        pins(window)
         changes_a_note(window)
         writes_and_deletes(window)
         types_a_numeral(window)
