@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "qf-bracket.h"
 
+#include "qf-names.h"
+
 static GtkWidget*
 make_label(GtkWidget* const parent)
 {
@@ -68,6 +70,7 @@ GArray*
 qf_brackets_of(const QfLabels* const labels,
                GArray* const         old,
                GtkWidget* const      parent,
+               const QfNamingKind    naming,
                const double          scale)
 {
   GArray* const brackets = g_array_new(FALSE, TRUE, sizeof(QfBracket));
@@ -84,8 +87,8 @@ qf_brackets_of(const QfLabels* const labels,
   const int key_lane = qf_brackets_n_lanes(brackets);
   for (size_t i = 0; labels && i < qf_labels_n_key_spans(labels); ++i) {
     const QfKeySpan* const span = qf_labels_get_key_span(labels, i);
-    char                   name[16];
-    qf_key_write(span->key, name, sizeof(name));
+    char                   name[QF_KEY_NAME_SIZE];
+    qf_key_spell_out(span->key, naming, name, sizeof(name));
     QfBracket bracket = {span->first, span->last, key_lane, TRUE, NULL};
     bracket.label     = take_label(old, parent);
     fill_label(bracket.label, name, TRUE, scale);

@@ -3,6 +3,7 @@
 #define QF_BRACKET_H
 
 #include "quintfall/label.h"
+#include "quintfall/solfege.h"
 
 #include <gtk/gtk.h>
 
@@ -26,7 +27,11 @@ typedef struct {
    @return Array of #QfBracket (transfer full).
 */
 GArray*
-qf_brackets_of(const QfLabels* labels, GArray* old, GtkWidget* parent, double scale);
+qf_brackets_of(const QfLabels* labels,
+               GArray*         old,
+               GtkWidget*      parent,
+               QfNamingKind    naming,
+               double          scale);
 
 /// Unparent the labels and free the array
 void

@@ -127,7 +127,7 @@ qf_chain_view_set_labels(QfChainView* const          self,
     qf_link_button_set_text(link_at(self, i), &g_array_index(texts, QfLinkText, i), self->rows);
   }
 
-  self->brackets = qf_brackets_of(labels, self->brackets, GTK_WIDGET(self), scale);
+  self->brackets = qf_brackets_of(labels, self->brackets, GTK_WIDGET(self), view->naming, scale);
   gtk_widget_queue_resize(GTK_WIDGET(self));
 }
 

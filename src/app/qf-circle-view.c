@@ -263,15 +263,16 @@ step_on(const QfCircleView* const self, const Circle* const circle, const int po
   return NULL;
 }
 
-/// Spelling of a position nobody visits: the one nearest to the key
+/// Spelling of a position nobody visits: the key's own, or else the usual one with few signs
 static QfNoteName
 usual_name(const int position, const QfKey key)
 {
-  const int  tonic = qf_note_name_fifths(key.tonic);
-  const int  turn  = (int)floor((tonic + 5 - position) / 12.0);
-  QfNoteName name  = {0, 0};
+  const int  lowest = qf_key_fifths(key) - 1;
+  const int  in_key = lowest + ((position - lowest) % N_POSITIONS + N_POSITIONS) % N_POSITIONS;
+  const int  plain  = position > 6 ? position - N_POSITIONS : position;
+  QfNoteName name   = {0, 0};
 
-  qf_note_name_from_fifths(position + 12 * turn, &name);
+  qf_note_name_from_fifths(in_key <= lowest + 6 ? in_key : plain, &name);
   return name;
 }
 
