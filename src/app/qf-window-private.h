@@ -112,6 +112,9 @@ void
 qf_window_add_play_actions(QfWindow* self);
 
 void
+qf_window_add_hearing_actions(QfWindow* self);
+
+void
 qf_window_add_view_actions(QfWindow* self);
 
 // ---- qf-window-save.c
@@ -137,6 +140,8 @@ qf_window_sound_pitches(QfWindow* self, const QfPitch* pitches, size_t n_pitches
 
 void
 qf_window_stop(QfWindow* self);
+
+// ---- qf-window-hearing.c
 
 /// Write a pending change of the hearing plan into the lesson
 void

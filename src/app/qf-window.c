@@ -373,6 +373,7 @@ qf_window_new(GtkApplication* const application, QfPreferences* const preference
   qf_window_add_caret_actions(self);
   qf_window_add_chord_actions(self);
   qf_window_add_play_actions(self);
+  qf_window_add_hearing_actions(self);
   qf_window_add_view_actions(self);
 
   qf_preferences_get_window_size(preferences, &width, &height);
