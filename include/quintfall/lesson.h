@@ -196,6 +196,15 @@ qf_lesson_get_undo_name(const QfLesson* lesson);
 const char*
 qf_lesson_get_redo_name(const QfLesson* lesson);
 
+/**
+   Make the present state the first one: nothing to undo or redo, not modified.
+
+   For a lesson that has just been built from something else, whose making is no
+   edit of the user's.
+*/
+void
+qf_lesson_forget_history(QfLesson* lesson);
+
 /// #QF_ERR_IMPOSSIBLE if there is nothing to undo
 QfStatus
 qf_lesson_undo(QfLesson* lesson);

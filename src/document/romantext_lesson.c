@@ -188,6 +188,7 @@ lesson_from_romantext(const QfRomanText* const roman, QfLesson** const result, Q
     qf_lesson_free(lesson);
     return st;
   }
+  qf_lesson_forget_history(lesson);
   *result = lesson;
   return QF_OK;
 }

@@ -90,6 +90,10 @@ test_romantext_becomes_a_realised_lesson(void** state)
     assert_true(link->is_pinned);
   }
 
+  // Opening a file is no edit
+  assert_false(qf_lesson_can_undo(lesson));
+  assert_false(qf_lesson_is_modified(lesson));
+
   qf_lesson_free(lesson);
 }
 
