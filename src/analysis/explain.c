@@ -126,70 +126,49 @@ explain_omissions(const Case* const c)
 
 // Notes outside the chord
 
-static bool
-is_member(const Case* const c, const QfPitch pitch)
+/// ", prepared in m1 b2 and resolved to B"
+static void
+add_course(const Case* const c, const QfForeign* const foreign, QfText* const text)
 {
-  const int fifths = qf_note_name_fifths(qf_pitch_name(pitch));
+  const QfScore* const score       = c->labelling->passage.score;
+  const QfNote* const  preparation = qf_score_find_note(score, foreign->preparation, NULL);
+  const QfNote* const  resolution  = qf_score_find_note(score, foreign->resolution, NULL);
+  char                 words[NAME_SIZE + 8];
 
-  for (int m = 0; m < qf_chord_kind_size(c->entry->kind); ++m) {
-    if (c->link->root + qf_member_fifths(c->entry->kind, m) == fifths) {
-      return true;
-    }
+  if (preparation) {
+    qf_score_write_place(score, preparation->start, words, sizeof(words));
+    qf_text_addf(text, ", prepared at %s", words);
   }
-  return false;
-}
-
-static bool
-is_listed(const QfLabel* const label, const uint32_t id)
-{
-  for (size_t i = 0; i < label->n_foreign; ++i) {
-    if (label->foreign[i] == id) {
-      return true;
-    }
+  if (resolution) {
+    qf_word_note(qf_pitch_name(resolution->pitch), words, sizeof(words));
+    qf_text_addf(text, "%s resolved to %s", preparation ? " and" : ",", words);
   }
-  return false;
 }
 
 static void
-explain_foreign(const Case* const c, const QfSounding* const note, const QfForeignKind kind)
+explain_foreign(const Case* const c, const QfForeign* const foreign)
 {
-  const char* const word = qf_foreign_kind_name(kind);
-  QfText            text = {0};
-  char              name[NAME_SIZE];
-  char              voice[QF_NAME_SIZE + 8];
+  const char* const   word = qf_foreign_kind_name(foreign->kind);
+  size_t              at   = 0;
+  const QfNote* const note = qf_score_find_note(c->labelling->passage.score, foreign->note, &at);
+  QfText              text = {0};
+  char                name[NAME_SIZE];
+  char                voice[QF_NAME_SIZE + 8];
 
   qf_word_note(qf_pitch_name(note->pitch), name, sizeof(name));
-  voice_name(c, note->voice, voice, sizeof(voice));
-  if (kind == QF_FOREIGN_FREE) {
-    qf_text_addf(&text, "%s in %s does not belong to the chord and is left free.", name, voice);
+  voice_name(c, at, voice, sizeof(voice));
+  qf_text_addf(&text, "%s in %s does not belong to the chord", name, voice);
+  if (foreign->kind == QF_FOREIGN_FREE) {
+    qf_text_add(&text, " and is left free");
+  } else if (foreign->figure) {
+    qf_text_addf(&text, ": %s %d-%d %s", foreign->figure == 8 ? "an" : "a", foreign->figure,
+                 foreign->goal_figure, word);
   } else {
-    qf_text_addf(&text, "%s in %s does not belong to the chord: %s %s.", name, voice,
-                 qf_word_article(word), word);
+    qf_text_addf(&text, ": %s %s", qf_word_article(word), word);
   }
+  add_course(c, foreign, &text);
+  qf_text_add(&text, ".");
   add_reason(c->label, QF_REASON_FOREIGN, &text);
-}
-
-static void
-list_foreign(const Case* const c, const size_t column)
-{
-  const QfPassage* const passage = &c->labelling->passage;
-  const size_t           s       = passage->columns[column].slice;
-  const QfSlice* const   slice   = &passage->slices.slices[s];
-
-  for (size_t i = 0; i < slice->n_notes; ++i) {
-    const QfSounding* const    note    = &slice->notes[i];
-    const QfNoteContext* const context = &passage->contexts[s * QF_MAX_VOICES + i];
-
-    if (is_member(c, note->pitch) || is_listed(c->label, note->id)) {
-      continue;
-    }
-    if (c->label->n_foreign < MAX_FOREIGN_REASONS) {
-      explain_foreign(c, note, note->is_struck ? context->if_struck : context->if_held);
-    }
-    if (c->label->n_foreign < QF_LABEL_MAX_FOREIGN) {
-      c->label->foreign[c->label->n_foreign++] = note->id;
-    }
-  }
 }
 
 // Where its notes should go
@@ -479,8 +458,8 @@ qf_link_explain(const QfLabelling* const labelling, QfLabels* const labels, cons
     explain_augmented_sixth(&c);
   }
   explain_resolution(&c);
-  for (size_t column = link->span.first; column < link->span.end; ++column) {
-    list_foreign(&c, column);
+  for (size_t i = 0; i < label->n_foreign && i < MAX_FOREIGN_REASONS; ++i) {
+    explain_foreign(&c, &label->foreign[i]);
   }
   explain_context(&c);
   explain_key(&c);

@@ -120,6 +120,7 @@ label_path(const QfLabelling* const labelling, const QfPath* const path, QfLabel
 
   for (size_t i = 0; i < labels->n_links && !st; ++i) {
     qf_link_compare(labelling, labels, i);
+    qf_link_find_foreign(labelling, labels, i);
     qf_link_explain(labelling, labels, i);
   }
   return st;
@@ -209,11 +210,19 @@ qf_labels_get_link(const QfLabels* const labels, const size_t index)
 size_t
 qf_labels_link_at(const QfLabels* const labels, const QfTime time)
 {
-  for (size_t i = 0; i < labels->n_links; ++i) {
-    const QfLabel* const label = &labels->labels[i];
+  size_t low  = 0;
+  size_t high = labels->n_links;
 
-    if (qf_time_compare(label->start, time) <= 0 && qf_time_compare(time, label->end) < 0) {
-      return i;
+  while (low < high) {
+    const size_t         middle = low + (high - low) / 2;
+    const QfLabel* const label  = &labels->labels[middle];
+
+    if (qf_time_compare(time, label->start) < 0) {
+      high = middle;
+    } else if (qf_time_compare(time, label->end) < 0) {
+      return middle;
+    } else {
+      low = middle + 1;
     }
   }
   return SIZE_MAX;

@@ -59,7 +59,15 @@ qf_links_chain(const QfLabelling* labelling, QfLabels* labels);
 void
 qf_link_compare(const QfLabelling* labelling, QfLabels* labels, size_t index);
 
-/// Set the foreign notes and the reasons of a link
+/// True for a note of the link's chord
+bool
+qf_link_has_pitch(const QfLabelling* labelling, const QfLink* link, QfPitch pitch);
+
+/// Set the foreign notes of a link
+void
+qf_link_find_foreign(const QfLabelling* labelling, QfLabels* labels, size_t index);
+
+/// Set the reasons of a link
 void
 qf_link_explain(const QfLabelling* labelling, QfLabels* labels, size_t index);
 
