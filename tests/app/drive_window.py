@@ -139,6 +139,18 @@ class Window:
         return [node.get_name() for frame in self.frames() for node in descendants(frame)
                 if node.get_role_name() in ("label", "alert")]
 
+    def answer(self, name):
+        """Press a button of a dialog, which keeps one for each of its layouts."""
+        def buttons():
+            return [node for frame in self.frames() for node in descendants(frame)
+                    if node.get_role_name() == "push button" and node.get_name().endswith(name)]
+        for button in wait_for(name, buttons):
+            button.do_action(0)
+
+    def kill(self):
+        self.process.kill()
+        self.process.wait(timeout=PATIENCE)
+
     def close(self):
         self.process.terminate()
         self.process.wait(timeout=PATIENCE)
@@ -269,6 +281,21 @@ def reads_a_broken_file(window, program, folder):
     check("the open lesson stays", window.links() == before, window.links())
 
 
+def recovers(window, program):
+    window.keys("Home", "alt+Down", "shift+Down")
+    wait_for("an edit", lambda: "C 4" in window.caret())
+    edited = window.links()
+    time.sleep(4.5)  # the journal is written three seconds after an edit
+    window.kill()
+    window = Window(program)
+    wait_for("the offer", lambda: any("Recover unsaved work?" in t for t in window.texts()))
+    check("left-over work is offered after a crash", window.links() != edited)
+    window.answer("Recover")
+    wait_for("the edited lesson", lambda: window.links() == edited)
+    check("and comes back as it was", "edited" in " ".join(window.texts()), window.texts())
+    return window
+
+
 def main():
     program, folder = sys.argv[1], pathlib.Path(sys.argv[2])
     window = Window(program)
@@ -287,6 +314,9 @@ def main():
         wait_for("the saved lesson", lambda: window.links() == labels)
         check("the saved lesson has the same labels", True)
         reads_a_broken_file(window, program, folder)
+        window.close()
+        window = Window(program)
+        window = recovers(window, program)
     except Failure as failure:
         print(f"not ok - {failure}", flush=True)
         shot = os.environ.get("QUINTFALL_TEST_SHOT")
