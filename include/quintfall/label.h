@@ -6,7 +6,7 @@
 #include "quintfall/score.h"
 
 enum {
-  QF_LABEL_MAX_REASONS  = 10,
+  QF_LABEL_MAX_REASONS  = 12,
   QF_LABEL_MAX_READINGS = 3,
   QF_LABEL_MAX_FOREIGN  = 24,
   QF_REASON_SIZE        = 200,
@@ -110,6 +110,26 @@ typedef struct {
   char        name[160]; ///< "Chain of 4 applied sevenths, falling by fifths, from V7/iii to I"
 } QfChain;
 
+/// How a phrase closes
+typedef enum {
+  QF_CADENCE_PERFECT,   ///< Authentic, both chords in root position, soprano on the tonic
+  QF_CADENCE_IMPERFECT, ///< Authentic, but for one of these
+  QF_CADENCE_HALF,      ///< Rests on the dominant
+  QF_CADENCE_PHRYGIAN,  ///< Half, from iv6 in minor
+  QF_CADENCE_PLAGAL,    ///< From the subdominant to the tonic
+  QF_CADENCE_DECEPTIVE, ///< From the dominant to the sixth degree
+  QF_CADENCE_N_KINDS
+} QfCadenceKind;
+
+/// A cadence; only claimed where a phrase ends or an arrival is plain
+typedef struct {
+  QfCadenceKind kind;
+  size_t        from;    ///< Index of the link that leads into the arrival
+  size_t        arrival; ///< Index of the link it arrives at
+  QfKey         key;     ///< In which it is heard: that of the arrival, if that is tonicized
+  char          reason[QF_REASON_SIZE]; ///< A plain English sentence with its full stop
+} QfCadence;
+
 /// A stretch in one key
 typedef struct {
   size_t first; ///< Index of a link
@@ -163,6 +183,13 @@ qf_labels_n_chains(const QfLabels* labels);
 const QfChain*
 qf_labels_get_chain(const QfLabels* labels, size_t index);
 
+/// Cadences in order of time, at most one a link
+size_t
+qf_labels_n_cadences(const QfLabels* labels);
+
+const QfCadence*
+qf_labels_get_cadence(const QfLabels* labels, size_t index);
+
 size_t
 qf_labels_n_key_spans(const QfLabels* labels);
 
@@ -183,6 +210,10 @@ qf_root_motion_is_falling_fifth(QfInterval motion);
 
 const char*
 qf_resolution_name(QfResolution resolution);
+
+/// "perfect authentic cadence"
+const char*
+qf_cadence_kind_name(QfCadenceKind kind);
 
 /// "passing note", "suspension"
 const char*

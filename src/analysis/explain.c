@@ -342,6 +342,13 @@ explain_context(const Case* const c)
     add_reason(c->label, QF_REASON_CONTEXT, &text);
   }
 
+  for (size_t i = 0; i < c->labels->n_cadences; ++i) {
+    if (c->labels->cadences[i].arrival == c->index) {
+      qf_text_add(&text, c->labels->cadences[i].reason);
+      add_reason(c->label, QF_REASON_CONTEXT, &text);
+    }
+  }
+
   for (size_t i = 0; i < c->labels->n_chains; ++i) {
     const QfChain* const chain = &c->labels->chains[i];
 

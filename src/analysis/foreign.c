@@ -149,24 +149,6 @@ resolution_of(const Place* const place)
   return NULL;
 }
 
-static const QfSlice*
-slice_at(const QfPassage* const passage, const QfTime time)
-{
-  size_t low  = 0;
-  size_t high = passage->slices.n_slices;
-
-  while (high - low > 1) {
-    const size_t middle = low + (high - low) / 2;
-
-    if (qf_time_compare(passage->slices.slices[middle].start, time) <= 0) {
-      low = middle;
-    } else {
-      high = middle;
-    }
-  }
-  return &passage->slices.slices[low];
-}
-
 /// The slice in which the note begins to be foreign
 static const QfSlice*
 slice_of(const Place* const place)
@@ -175,7 +157,7 @@ slice_of(const Place* const place)
   const QfTime        start   = place->labels->labels[place->index].start;
   const bool          is_held = qf_time_compare(note->start, start) < 0;
 
-  return slice_at(&place->labelling->passage, is_held ? start : note->start);
+  return qf_passage_slice_at(&place->labelling->passage, is_held ? start : note->start);
 }
 
 /// 4 of "4-3": a second over the bass counts as a ninth where there is room below
@@ -193,7 +175,7 @@ figure(const Place* const place, const QfNote* const goal, QfForeign* const fore
 {
   const QfNote* const  note  = note_of(place, place->at);
   const QfSlice* const here  = slice_of(place);
-  const QfSlice* const there = slice_at(&place->labelling->passage, goal->start);
+  const QfSlice* const there = qf_passage_slice_at(&place->labelling->passage, goal->start);
 
   if (here->notes[0].id == note->id ||
       !qf_pitch_equals(here->notes[0].pitch, there->notes[0].pitch)) {

@@ -18,6 +18,24 @@ column_at(const QfPassage* const passage, const QfTime time)
   return SIZE_MAX;
 }
 
+const QfSlice*
+qf_passage_slice_at(const QfPassage* const passage, const QfTime time)
+{
+  size_t low  = 0;
+  size_t high = passage->slices.n_slices;
+
+  while (high - low > 1) {
+    const size_t middle = low + (high - low) / 2;
+
+    if (qf_time_compare(passage->slices.slices[middle].start, time) <= 0) {
+      low = middle;
+    } else {
+      high = middle;
+    }
+  }
+  return &passage->slices.slices[low];
+}
+
 static void
 place_pins(const QfLabelling* const labelling, size_t* const keys, size_t* const entries)
 {
@@ -117,6 +135,7 @@ label_path(const QfLabelling* const labelling, const QfPath* const path, QfLabel
 
   qf_links_resolve(labelling, labels);
   st = qf_links_chain(labelling, labels);
+  st = st ? st : qf_links_find_cadences(labelling, labels);
 
   for (size_t i = 0; i < labels->n_links && !st; ++i) {
     qf_link_compare(labelling, labels, i);
@@ -190,6 +209,7 @@ qf_labels_free(QfLabels* const labels)
     free(labels->labels);
     free(labels->links);
     free(labels->chains);
+    free(labels->cadences);
     free(labels->key_spans);
     free(labels);
   }
@@ -238,6 +258,18 @@ const QfChain*
 qf_labels_get_chain(const QfLabels* const labels, const size_t index)
 {
   return &labels->chains[index];
+}
+
+size_t
+qf_labels_n_cadences(const QfLabels* const labels)
+{
+  return labels->n_cadences;
+}
+
+const QfCadence*
+qf_labels_get_cadence(const QfLabels* const labels, const size_t index)
+{
+  return &labels->cadences[index];
 }
 
 size_t

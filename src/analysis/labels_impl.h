@@ -24,6 +24,8 @@ struct QfLabelsImpl {
   size_t     n_links;
   QfChain*   chains;
   size_t     n_chains;
+  QfCadence* cadences;
+  size_t     n_cadences;
   QfKeySpan* key_spans;
   size_t     n_key_spans;
 };
@@ -55,9 +57,17 @@ qf_links_resolve(const QfLabelling* labelling, QfLabels* labels);
 QfStatus
 qf_links_chain(const QfLabelling* labelling, QfLabels* labels);
 
+/// Find the cadences
+QfStatus
+qf_links_find_cadences(const QfLabelling* labelling, QfLabels* labels);
+
 /// Set the next-best readings and the sureness of a link
 void
 qf_link_compare(const QfLabelling* labelling, QfLabels* labels, size_t index);
+
+/// Slice that holds a time
+const QfSlice*
+qf_passage_slice_at(const QfPassage* passage, QfTime time);
 
 /// True for a note of the link's chord
 bool

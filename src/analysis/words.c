@@ -95,6 +95,21 @@ qf_resolution_name(const QfResolution resolution)
 }
 
 const char*
+qf_cadence_kind_name(const QfCadenceKind kind)
+{
+  static const char* const names[QF_CADENCE_N_KINDS] = {
+    [QF_CADENCE_PERFECT]   = "perfect authentic cadence",
+    [QF_CADENCE_IMPERFECT] = "imperfect authentic cadence",
+    [QF_CADENCE_HALF]      = "half cadence",
+    [QF_CADENCE_PHRYGIAN]  = "Phrygian half cadence",
+    [QF_CADENCE_PLAGAL]    = "plagal cadence",
+    [QF_CADENCE_DECEPTIVE] = "deceptive cadence",
+  };
+
+  return names[kind];
+}
+
+const char*
 qf_foreign_kind_name(const QfForeignKind kind)
 {
   static const char* const names[QF_FOREIGN_N_KINDS] = {
