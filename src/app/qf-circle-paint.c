@@ -193,9 +193,8 @@ paint_path(const QfCirclePath* const path, const Circle* const circle)
 static double
 numbers_width(const Circle* const circle)
 {
-  g_autofree char* text =
-    g_strdup_printf("<span size='%d%%'>10\u2009\u00B7\u200910\u2009\u00B7\u200910\u2026</span>",
-                    (int)(82 * circle->scale));
+  g_autofree char*   text = g_strdup_printf("<span size='%d%%'>10\u2009\u00B7\u200910\u2026</span>",
+                                            (int)(82 * circle->scale));
   PangoLayout* const layout = gtk_widget_create_pango_layout(circle->widget, NULL);
   int                width = 0, height = 0;
 
@@ -205,7 +204,7 @@ numbers_width(const Circle* const circle)
   return width;
 }
 
-/// Numbers of the links whose root stands at a position, "2 6 9"
+/// Numbers of the links whose root stands at a position, two in a line
 static void
 write_numbers(const QfCirclePath* const path,
               const Circle* const       circle,
@@ -215,11 +214,12 @@ write_numbers(const QfCirclePath* const path,
   int written = 0;
   for (size_t i = circle->first; i < circle->last; ++i) {
     const QfCircleStep* const step = step_at(path, i);
-    if (step->is_known && position_of(step->root) == position && ++written <= 3) {
-      g_string_append_printf(numbers, "%s%zu", numbers->len ? "\u2009\u00B7\u2009" : "", i + 1);
+    if (step->is_known && position_of(step->root) == position && ++written <= 4) {
+      const char* const gap = written == 1 ? "" : written == 3 ? "\n" : "\u2009\u00B7\u2009";
+      g_string_append_printf(numbers, "%s%zu", gap, i + 1);
     }
   }
-  if (written > 3) {
+  if (written > 4) {
     g_string_append(numbers, "\u2026");
   }
 }
