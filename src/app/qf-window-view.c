@@ -157,15 +157,21 @@ close_notice_cb(GSimpleAction* const action, GVariant* const parameter, gpointer
   gtk_revealer_set_reveal_child(self->notice, FALSE);
 }
 
+static int
+saved_appearance(const QfPreferences* const preferences)
+{
+  return qf_preferences_get_switch(preferences, "light", FALSE)  ? 1
+         : qf_preferences_get_switch(preferences, "dark", FALSE) ? 2
+                                                                 : 0;
+}
+
 static void
 set_first_states(QfWindow* const self)
 {
   const QfPreferences* const preferences = self->preferences;
   const QfViewSettings       view        = qf_preferences_get_view(preferences);
   const gboolean             has_side   = qf_preferences_get_switch(preferences, "side-pane", TRUE);
-  const int                  appearance = qf_preferences_get_switch(preferences, "light", FALSE) ? 1
-                                          : qf_preferences_get_switch(preferences, "dark", FALSE) ? 2
-                                                                                                  : 0;
+  const int                  appearance = saved_appearance(preferences);
 
   for (unsigned i = 0; i < QF_N_SHOWS; ++i) {
     qf_window_set_state(self, show_actions[i], g_variant_new_boolean((view.rows & (1U << i)) != 0));
