@@ -355,7 +355,7 @@ qf_circle_paint(const QfCirclePath* const path,
                    .palette = qf_palette_now(),
                    .x       = width / 2.0,
                    .y       = height / 2.0,
-                   .radius  = side * 0.335,
+                   .radius  = side * 0.315,
                    .node    = side * 0.054,
                    .scale   = CLAMP(side / 300.0, 0.9, 2.0)};
   qf_circle_path_window(path, &circle.first, &circle.last);
