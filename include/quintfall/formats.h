@@ -81,17 +81,80 @@ typedef struct {
   bool      is_pivot; ///< Second reading of the chord before it, in the new key
 } QfRomanChord;
 
+typedef enum {
+  QF_ROMAN_KEY, ///< The key in force from here on
+  QF_ROMAN_CHORD,
+  QF_ROMAN_REST,         ///< `r`
+  QF_ROMAN_PHRASE_END,   ///< `||`
+  QF_ROMAN_REPEAT_END,   ///< `:||`
+  QF_ROMAN_REPEAT_START, ///< `||:`
+  QF_ROMAN_REPEAT_BOTH,  ///< `:||:`
+} QfRomanItemKind;
+
+/// One word of a measure, in the order in which they stand
+typedef struct {
+  QfRomanItemKind kind;
+  QfTime          beat;     ///< Of the chord before it, for signs
+  QfKey           key;      ///< In force
+  QfNumeral       numeral;  ///< Of a chord
+  bool            is_pivot; ///< As in #QfRomanChord
+} QfRomanItem;
+
+typedef enum {
+  QF_ROMAN_FIELD,   ///< A field of the head such as "Analyst"
+  QF_ROMAN_METRE,   ///< "Time Signature", for the measures after it
+  QF_ROMAN_NOTE,    ///< "Note"
+  QF_ROMAN_FORM,    ///< "Form"
+  QF_ROMAN_PEDAL,   ///< "Pedal"
+  QF_ROMAN_MEASURE, ///< m3, m12a
+  QF_ROMAN_VARIANT, ///< m3var1: another reading of a measure
+  QF_ROMAN_COPY,    ///< m5-6 = m3-4
+} QfRomanLineKind;
+
+/// A line of an analysis
+typedef struct {
+  QfRomanLineKind kind;
+  int             measure; ///< Of a text: the one it stands after, or -1 at the head
+  int             last;    ///< Last measure of a copy or of a variant, otherwise `measure`
+  char            suffix;  ///< Of an ending, 'a' in m12a, or 0
+  int             variant; ///< Its number, 0 if it has none
+  int             source;  ///< First measure a copy says again
+  char            source_suffix;
+  QfMetre         metre;
+  char*           tag;        ///< Of a text, as written: "Note" (owned); otherwise NULL
+  char*           text;       ///< What follows the tag; of a variant that cannot be read, all of it
+  size_t          first_item; ///< Words of a measure or variant
+  size_t          n_items;
+} QfRomanLine;
+
+/**
+   An analysis: its lines as they stand, and what they come to.
+
+   `chords` has all chords in order, copies carried out, without variants.
+*/
 typedef struct {
   QfRomanChord* chords; ///< Owned
   size_t        n_chords;
+  QfRomanLine*  lines; ///< Owned
+  size_t        n_lines;
+  QfRomanItem*  items; ///< Owned
+  size_t        n_items;
   char          title[128];
   char          composer[128];
-  QfMetre       metre;
+  QfMetre       metre; ///< The first
 } QfRomanText;
 
-/// Read a RomanText analysis; notes, forms and variants are passed over
+/// Read a RomanText analysis; only blank lines and the writing of beats and figures are not kept
 QfStatus
 qf_romantext_read(const char* text, size_t length, QfRomanText* result, QfError* error);
+
+/// Write the lines of an analysis (transfer full); read again, it is equal
+QfStatus
+qf_romantext_print(const QfRomanText* roman, char** text, QfError* error);
+
+/// True if all lines and chords are the same
+bool
+qf_romantext_equals(const QfRomanText* a, const QfRomanText* b);
 
 void
 qf_romantext_clear(QfRomanText* roman);

@@ -6,9 +6,9 @@
 #include "quintfall/score.h"
 
 enum {
-  QF_LABEL_MAX_REASONS  = 10,
+  QF_LABEL_MAX_REASONS  = 12,
   QF_LABEL_MAX_READINGS = 3,
-  QF_LABEL_MAX_FOREIGN  = 12,
+  QF_LABEL_MAX_FOREIGN  = 24,
   QF_REASON_SIZE        = 200,
 };
 
@@ -49,6 +49,30 @@ typedef struct {
   char      text[QF_REASON_SIZE]; ///< What speaks for it
 } QfReading;
 
+/// Kinds of notes outside the chord, by how a voice enters and leaves them
+typedef enum {
+  QF_FOREIGN_PASSING,      ///< Step in, step on in the same direction
+  QF_FOREIGN_NEIGHBOUR,    ///< Step away and step back, or both neighbours in turn
+  QF_FOREIGN_SUSPENSION,   ///< Held or repeated from a chord it belongs to, then a step down
+  QF_FOREIGN_RETARDATION,  ///< Held or repeated from a chord it belongs to, then a step up
+  QF_FOREIGN_ANTICIPATION, ///< Struck early, then held or repeated into its chord
+  QF_FOREIGN_APPOGGIATURA, ///< Reached by leap, left by step
+  QF_FOREIGN_ESCAPE,       ///< Reached by step, left by leap
+  QF_FOREIGN_PEDAL,        ///< Held or repeated on both sides
+  QF_FOREIGN_FREE,         ///< None of these
+  QF_FOREIGN_N_KINDS
+} QfForeignKind;
+
+/// A note outside its chord
+typedef struct {
+  uint32_t      note; ///< Its identity
+  QfForeignKind kind;
+  uint32_t      preparation; ///< Note that prepares a suspension or retardation: itself if held
+  uint32_t      resolution;  ///< Note it resolves to, or #QF_NO_NOTE; also of an appoggiatura
+  int8_t        figure;      ///< 4 of "4-3": its interval over a bass that stays, or 0
+  int8_t        goal_figure; ///< 3 of "4-3", or 0
+} QfForeign;
+
 /// One link of the chain: a span of time with one function
 typedef struct {
   QfTime       start;
@@ -68,7 +92,7 @@ typedef struct {
   size_t       n_readings;
   QfReading    readings[QF_LABEL_MAX_READINGS];
   size_t       n_foreign;
-  uint32_t     foreign[QF_LABEL_MAX_FOREIGN]; ///< Notes outside the chord
+  QfForeign    foreign[QF_LABEL_MAX_FOREIGN]; ///< Notes outside the chord
 } QfLabel;
 
 /// A run of links that belong together
@@ -85,6 +109,26 @@ typedef struct {
   size_t      goal;      ///< Index of the link it arrives at, or `last`
   char        name[160]; ///< "Chain of 4 applied sevenths, falling by fifths, from V7/iii to I"
 } QfChain;
+
+/// How a phrase closes
+typedef enum {
+  QF_CADENCE_PERFECT,   ///< Authentic, both chords in root position, soprano on the tonic
+  QF_CADENCE_IMPERFECT, ///< Authentic, but for one of these
+  QF_CADENCE_HALF,      ///< Rests on the dominant
+  QF_CADENCE_PHRYGIAN,  ///< Half, from iv6 in minor
+  QF_CADENCE_PLAGAL,    ///< From the subdominant to the tonic
+  QF_CADENCE_DECEPTIVE, ///< From the dominant to the sixth degree
+  QF_CADENCE_N_KINDS
+} QfCadenceKind;
+
+/// A cadence; only claimed where a phrase ends or an arrival is plain
+typedef struct {
+  QfCadenceKind kind;
+  size_t        from;    ///< Index of the link that leads into the arrival
+  size_t        arrival; ///< Index of the link it arrives at
+  QfKey         key;     ///< In which it is heard: that of the arrival, if that is tonicized
+  char          reason[QF_REASON_SIZE]; ///< A plain English sentence with its full stop
+} QfCadence;
 
 /// A stretch in one key
 typedef struct {
@@ -139,6 +183,13 @@ qf_labels_n_chains(const QfLabels* labels);
 const QfChain*
 qf_labels_get_chain(const QfLabels* labels, size_t index);
 
+/// Cadences in order of time, at most one a link
+size_t
+qf_labels_n_cadences(const QfLabels* labels);
+
+const QfCadence*
+qf_labels_get_cadence(const QfLabels* labels, size_t index);
+
 size_t
 qf_labels_n_key_spans(const QfLabels* labels);
 
@@ -159,6 +210,18 @@ qf_root_motion_is_falling_fifth(QfInterval motion);
 
 const char*
 qf_resolution_name(QfResolution resolution);
+
+/// "perfect authentic cadence"
+const char*
+qf_cadence_kind_name(QfCadenceKind kind);
+
+/// "passing note", "suspension"
+const char*
+qf_foreign_kind_name(QfForeignKind kind);
+
+/// The short sign of the books, to be set beside a note: "PT", "SUS"; empty for a free note
+const char*
+qf_foreign_kind_sign(QfForeignKind kind);
 
 /**
    One sentence that says a link whole, for accessible names:

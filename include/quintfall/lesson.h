@@ -155,6 +155,10 @@ qf_lesson_set_tempo(QfLesson* lesson, double quarters_per_minute, QfError* error
 QfStatus
 qf_lesson_set_hearing(QfLesson* lesson, QfHearing hearing, QfError* error);
 
+/// Set or lift a fermata; #QF_ERR_RANGE if it is to be set where no note starts
+QfStatus
+qf_lesson_set_fermata(QfLesson* lesson, QfTime time, bool is_set, QfError* error);
+
 QfStatus
 qf_lesson_append_bar(QfLesson* lesson, QfError* error);
 
@@ -191,6 +195,15 @@ qf_lesson_get_undo_name(const QfLesson* lesson);
 
 const char*
 qf_lesson_get_redo_name(const QfLesson* lesson);
+
+/**
+   Make the present state the first one: nothing to undo or redo, not modified.
+
+   For a lesson that has just been built from something else, whose making is no
+   edit of the user's.
+*/
+void
+qf_lesson_forget_history(QfLesson* lesson);
 
 /// #QF_ERR_IMPOSSIBLE if there is nothing to undo
 QfStatus

@@ -93,7 +93,7 @@ qf_score_new_satb(QfKey key, QfMetre metre, QfTime pickup, size_t n_bars);
 QfScore*
 qf_score_dup(const QfScore* score);
 
-/// Same bars, signatures, staves, voices, titles, notes and fermatas; identities and tempo do not count
+/// Same bars, signatures, staves, voices, titles, notes and fermatas; identities and tempo aside
 bool
 qf_score_equals(const QfScore* a, const QfScore* b);
 

@@ -24,6 +24,15 @@ after_prolongation(const QfLabels* const labels, const size_t index)
   return i + 1;
 }
 
+/// True for a dominant that points away from the key of the whole, whatever key it is written in
+static bool
+is_applied(const QfLabels* const labels, const size_t index)
+{
+  const int home = qf_note_name_fifths(labels->key.tonic);
+
+  return !qf_roots_sound_alike(labels->links[index].target, home);
+}
+
 /// The dominant that a dominant leads to, over a plain chord on its root if there is one
 static size_t
 next_dominant(const QfLabels* const labels, const size_t index)
@@ -35,20 +44,25 @@ next_dominant(const QfLabels* const labels, const size_t index)
   if (next >= labels->n_links) {
     return SIZE_MAX;
   }
-  if (came == QF_RESOLUTION_CHAINED || (came == QF_RESOLUTION_KEPT && goal->is_dominant)) {
+  // A plain home dominant is where an applied one arrives, not a further link of a chain.
+  const bool is_applied_triad = goal->is_dominant && is_applied(labels, next);
+
+  if (came == QF_RESOLUTION_CHAINED || (came == QF_RESOLUTION_KEPT && is_applied_triad)) {
     return next;
   }
 
-  const bool turns = came == QF_RESOLUTION_KEPT && next + 1 < labels->n_links &&
-                     goal[1].is_dominant && goal[1].root == goal->root;
+  // The plain chord of resolution may turn into the next dominant on the same root.
+  size_t turn = next;
 
-  return turns ? next + 1 : SIZE_MAX;
-}
+  while (turn + 1 < labels->n_links && labels->links[turn].root == goal->root &&
+         !labels->links[turn].is_dominant) {
+    ++turn;
+  }
 
-static bool
-is_applied(const QfLabels* const labels, const size_t index)
-{
-  return qf_numeral_is_applied_dominant(&labels->labels[index].numeral);
+  const QfLink* const turned = &labels->links[turn];
+  const bool          turns  = turned->is_dominant && turned->root == goal->root;
+
+  return came == QF_RESOLUTION_KEPT && turns ? turn : SIZE_MAX;
 }
 
 static void
@@ -89,16 +103,23 @@ typedef struct {
   size_t n_applied;
   size_t n_sevenths;
   size_t n_on_root; ///< Those that are not leading-tone chords
+  size_t n_turns;   ///< Plain chords between dominants
 } ChainCount;
 
+/// Count a dominant with its prolongations
 static void
-count_link(const QfLabels* const labels, const size_t index, ChainCount* const count)
+count_dominant(const QfLabels* const labels, const size_t index, ChainCount* const count)
 {
-  const QfLink* const link = &labels->links[index];
+  const QfLink* const link        = &labels->links[index];
+  bool                has_seventh = false;
+
+  for (size_t i = index; i < after_prolongation(labels, index); ++i) {
+    has_seventh = has_seventh || qf_chord_kind_has_seventh(labels->labels[i].chord.kind);
+  }
 
   ++count->n_dominants;
   count->n_applied += is_applied(labels, index);
-  count->n_sevenths += qf_chord_kind_has_seventh(labels->labels[index].chord.kind);
+  count->n_sevenths += has_seventh;
   count->n_on_root += link->root == link->dominant;
 }
 
@@ -139,21 +160,22 @@ follow_dominants(QfLabels* const labels, const size_t first)
   ChainCount count = {0};
   size_t     last  = first;
 
-  count_link(labels, first, &count);
+  count_dominant(labels, first, &count);
   for (size_t next = next_dominant(labels, first); next != SIZE_MAX;
        next        = next_dominant(labels, next)) {
+    count.n_turns += next > after_prolongation(labels, last);
     last = next;
-    count_link(labels, last, &count);
+    count_dominant(labels, last, &count);
   }
 
-  const size_t goal  = after_prolongation(labels, last);
-  const size_t end   = goal - 1;
-  QfChain      chain = {QF_CHAIN_APPLIED, first, end, goal < labels->n_links ? goal : end, ""};
+  const size_t goal       = after_prolongation(labels, last);
+  const size_t end        = goal - 1;
+  const bool   is_arrival = labels->labels[end].resolution == QF_RESOLUTION_KEPT ||
+                          labels->labels[end].resolution == QF_RESOLUTION_DECEPTIVE;
+  QfChain chain = {QF_CHAIN_APPLIED, first, end, is_arrival ? goal : end, ""};
 
-  if (chain.goal != end && !labels->labels[chain.goal].is_known) {
-    chain.goal = end;
-  }
-  if (count.n_dominants >= LEAST_DOMINANTS) {
+  // With plain chords between, a single applied dominant is everyday harmony and no chain.
+  if ((count.n_turns ? count.n_applied : count.n_dominants) >= LEAST_DOMINANTS) {
     name_applied(labels, &chain, count);
     add_chain(labels, chain);
     return goal;

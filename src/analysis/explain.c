@@ -126,70 +126,49 @@ explain_omissions(const Case* const c)
 
 // Notes outside the chord
 
-static bool
-is_member(const Case* const c, const QfPitch pitch)
+/// ", prepared in m1 b2 and resolved to B"
+static void
+add_course(const Case* const c, const QfForeign* const foreign, QfText* const text)
 {
-  const int fifths = qf_note_name_fifths(qf_pitch_name(pitch));
+  const QfScore* const score       = c->labelling->passage.score;
+  const QfNote* const  preparation = qf_score_find_note(score, foreign->preparation, NULL);
+  const QfNote* const  resolution  = qf_score_find_note(score, foreign->resolution, NULL);
+  char                 words[NAME_SIZE + 8];
 
-  for (int m = 0; m < qf_chord_kind_size(c->entry->kind); ++m) {
-    if (c->link->root + qf_member_fifths(c->entry->kind, m) == fifths) {
-      return true;
-    }
+  if (preparation) {
+    qf_score_write_place(score, preparation->start, words, sizeof(words));
+    qf_text_addf(text, ", prepared at %s", words);
   }
-  return false;
-}
-
-static bool
-is_listed(const QfLabel* const label, const uint32_t id)
-{
-  for (size_t i = 0; i < label->n_foreign; ++i) {
-    if (label->foreign[i] == id) {
-      return true;
-    }
+  if (resolution) {
+    qf_word_note(qf_pitch_name(resolution->pitch), words, sizeof(words));
+    qf_text_addf(text, "%s resolved to %s", preparation ? " and" : ",", words);
   }
-  return false;
 }
 
 static void
-explain_foreign(const Case* const c, const QfSounding* const note, const QfForeignKind kind)
+explain_foreign(const Case* const c, const QfForeign* const foreign)
 {
-  const char* const word = qf_foreign_kind_name(kind);
-  QfText            text = {0};
-  char              name[NAME_SIZE];
-  char              voice[QF_NAME_SIZE + 8];
+  const char* const   word = qf_foreign_kind_name(foreign->kind);
+  size_t              at   = 0;
+  const QfNote* const note = qf_score_find_note(c->labelling->passage.score, foreign->note, &at);
+  QfText              text = {0};
+  char                name[NAME_SIZE];
+  char                voice[QF_NAME_SIZE + 8];
 
   qf_word_note(qf_pitch_name(note->pitch), name, sizeof(name));
-  voice_name(c, note->voice, voice, sizeof(voice));
-  if (kind == QF_FOREIGN_FREE) {
-    qf_text_addf(&text, "%s in %s does not belong to the chord and is left free.", name, voice);
+  voice_name(c, at, voice, sizeof(voice));
+  qf_text_addf(&text, "%s in %s does not belong to the chord", name, voice);
+  if (foreign->kind == QF_FOREIGN_FREE) {
+    qf_text_add(&text, " and is left free");
+  } else if (foreign->figure) {
+    qf_text_addf(&text, ": %s %d-%d %s", foreign->figure == 8 ? "an" : "a", foreign->figure,
+                 foreign->goal_figure, word);
   } else {
-    qf_text_addf(&text, "%s in %s does not belong to the chord: %s %s.", name, voice,
-                 qf_word_article(word), word);
+    qf_text_addf(&text, ": %s %s", qf_word_article(word), word);
   }
+  add_course(c, foreign, &text);
+  qf_text_add(&text, ".");
   add_reason(c->label, QF_REASON_FOREIGN, &text);
-}
-
-static void
-list_foreign(const Case* const c, const size_t column)
-{
-  const QfPassage* const passage = &c->labelling->passage;
-  const size_t           s       = passage->columns[column].slice;
-  const QfSlice* const   slice   = &passage->slices.slices[s];
-
-  for (size_t i = 0; i < slice->n_notes; ++i) {
-    const QfSounding* const    note    = &slice->notes[i];
-    const QfNoteContext* const context = &passage->contexts[s * QF_MAX_VOICES + i];
-
-    if (is_member(c, note->pitch) || is_listed(c->label, note->id)) {
-      continue;
-    }
-    if (c->label->n_foreign < MAX_FOREIGN_REASONS) {
-      explain_foreign(c, note, note->is_struck ? context->if_struck : context->if_held);
-    }
-    if (c->label->n_foreign < QF_LABEL_MAX_FOREIGN) {
-      c->label->foreign[c->label->n_foreign++] = note->id;
-    }
-  }
 }
 
 // Where its notes should go
@@ -203,50 +182,67 @@ last_slice(const Case* const c)
   return &passage->slices.slices[passage->columns[c->link->span.end - 1].slice];
 }
 
-/**
-   Say whether a tone goes where it should in its own voice.
+/// A way a tone can go on
+typedef enum { TONE_RESOLVES, TONE_SLIDES, TONE_WAITS, TONE_LEAVES } ToneMotion;
 
-   @param fifths The tone.
-   @param goal Where it should go.
-   @param chained Where it goes in a chain of sevenths, or the goal again.
-*/
+/// The leading tone rises a semitone; in a chain it falls a chromatic one to the next seventh.
+/// Rule: R. Hutchinson, Music Theory for the 21st-Century Classroom, "Voice Leading Chromatic
+/// Harmonies".
+static ToneMotion
+leading_tone_motion(const QfInterval interval)
+{
+  if (interval.steps == 1 && interval.semitones == 1) {
+    return TONE_RESOLVES;
+  }
+  if (interval.steps == 0) {
+    return interval.semitones == -1 ? TONE_SLIDES : TONE_WAITS;
+  }
+  return TONE_LEAVES;
+}
+
+/// The seventh falls a step. Common practice.
+static ToneMotion
+seventh_motion(const QfInterval interval)
+{
+  if (interval.steps == -1 && interval.semitones >= -2 && interval.semitones < 0) {
+    return TONE_RESOLVES;
+  }
+  return interval.steps == 0 && interval.semitones == 0 ? TONE_WAITS : TONE_LEAVES;
+}
+
+/// Say whether a tone goes where it should, in the lowest voice that has it at the link's end
 static void
 add_motion(const Case* const c,
            const int         fifths,
-           const int         goal,
-           const int         chained,
-           QfText* const     text)
+           ToneMotion (*const motion_of)(QfInterval),
+           QfText* const text)
 {
+  static const char* const formats[][2] = {
+    [TONE_RESOLVES] = {", and does in ", ""},
+    [TONE_SLIDES]   = {", but slides down to the next seventh in ", ", as in a chain of sevenths"},
+    [TONE_WAITS]    = {", and still waits in ", ""},
+    [TONE_LEAVES]   = {", but goes elsewhere in ", ""},
+  };
+
   const QfSlice* const slice = last_slice(c);
-  const QfScore* const score = c->labelling->passage.score;
 
   for (size_t i = 0; i < slice->n_notes; ++i) {
     const QfSounding* const note = &slice->notes[i];
     const QfTime            end  = qf_time_add(note->start, note->duration);
+    const QfNote* const     next = qf_score_note_at(c->labelling->passage.score, note->voice, end);
     char                    voice[QF_NAME_SIZE + 8];
-    char                    name[NAME_SIZE];
 
     if (qf_note_name_fifths(qf_pitch_name(note->pitch)) != fifths) {
       continue;
     }
 
-    const QfNote* const next = qf_score_note_at(score, note->voice, end);
-
     voice_name(c, note->voice, voice, sizeof(voice));
-    if (!next) {
-      qf_text_addf(text, ", but %s falls silent", voice);
-      return;
-    }
+    if (next) {
+      const ToneMotion motion = motion_of(qf_interval_between(note->pitch, next->pitch));
 
-    const int came = qf_note_name_fifths(qf_pitch_name(next->pitch));
-
-    qf_word_note(qf_pitch_name(next->pitch), name, sizeof(name));
-    if (came == goal) {
-      qf_text_addf(text, ", and does in %s", voice);
-    } else if (came == chained) {
-      qf_text_addf(text, ", but slides to %s in %s, as in a chain of sevenths", name, voice);
+      qf_text_addf(text, "%s%s%s", formats[motion][0], voice, formats[motion][1]);
     } else {
-      qf_text_addf(text, ", but goes to %s in %s", name, voice);
+      qf_text_addf(text, ", but %s falls silent", voice);
     }
     return;
   }
@@ -265,8 +261,7 @@ explain_leading_tone(const Case* const c)
   fifths_name(c->link->target, goal);
   qf_text_addf(&text, "%s is the %sleading tone of %s: it should rise to %s", name,
                applied ? "applied " : "", goal, goal);
-  // In a chain the leading tone falls a semitone to the seventh of the next dominant.
-  add_motion(c, leading, c->link->target, leading - 7, &text);
+  add_motion(c, leading, leading_tone_motion, &text);
   qf_text_add(&text, ".");
   add_reason(c->label, QF_REASON_LEADING, &text);
 }
@@ -278,31 +273,29 @@ explain_seventh(const Case* const c)
   QfText    text    = {0};
   char      name[NAME_SIZE];
 
-  // A step down is five fifths up (a semitone) or two down (a whole step): the scale decides.
-  const int whole    = seventh - 2;
-  const int semitone = seventh + 5;
-  int       goal     = whole;
-
-  if (c->index + 1 < c->labels->n_links) {
-    const Case next = {
-      c->labelling, c->labels, c->index + 1, c->link + 1, qf_link_entry(c->labelling, c->link + 1),
-      NULL};
-
-    if (next.link->span.entry != QF_ENTRY_UNKNOWN) {
-      QfNoteName note = {0, 0};
-
-      qf_note_name_from_fifths(semitone, &note);
-      const QfPitch pitch = {note.letter, note.alter, 4};
-
-      goal = is_member(&next, pitch) ? semitone : whole;
-    }
-  }
-
   fifths_name(seventh, name);
   qf_text_addf(&text, "%s is the seventh: it should fall a step", name);
-  add_motion(c, seventh, goal, goal == whole ? semitone : whole, &text);
+  add_motion(c, seventh, seventh_motion, &text);
   qf_text_add(&text, ".");
   add_reason(c->label, QF_REASON_SEVENTH, &text);
+}
+
+/// Rule: Open Music Theory, "Altered subdominants".
+static void
+explain_augmented_sixth(const Case* const c)
+{
+  const int tonic = qf_tonic_of(c->link->span.key);
+  QfText    text  = {0};
+  char      low[NAME_SIZE];
+  char      high[NAME_SIZE];
+  char      goal[NAME_SIZE];
+
+  fifths_name(tonic - 4, low);
+  fifths_name(tonic + 6, high);
+  fifths_name(tonic + 1, goal);
+  qf_text_addf(&text, "%s and %s make an augmented sixth: both should close in on %s.", low, high,
+               goal);
+  add_reason(c->label, QF_REASON_LEADING, &text);
 }
 
 static void
@@ -343,6 +336,17 @@ explain_context(const Case* const c)
   if (c->entry->role == QF_ROLE_CADENTIAL) {
     qf_text_add(&text, "The six-four stands on the dominant's bass and leads into the dominant.");
     add_reason(c->label, QF_REASON_CONTEXT, &text);
+  }
+  if (c->entry->role == QF_ROLE_NEAPOLITAN) {
+    qf_text_add(&text, "A major triad on the lowered second degree leads to the dominant.");
+    add_reason(c->label, QF_REASON_CONTEXT, &text);
+  }
+
+  for (size_t i = 0; i < c->labels->n_cadences; ++i) {
+    if (c->labels->cadences[i].arrival == c->index) {
+      qf_text_add(&text, c->labels->cadences[i].reason);
+      add_reason(c->label, QF_REASON_CONTEXT, &text);
+    }
   }
 
   for (size_t i = 0; i < c->labels->n_chains; ++i) {
@@ -430,10 +434,11 @@ explain_unknown(const Case* const c)
 void
 qf_link_explain(const QfLabelling* const labelling, QfLabels* const labels, const size_t index)
 {
-  const QfLink* const link = &labels->links[index];
-  const Case          c    = {
-                labelling, labels, index, link, qf_link_entry(labelling, link), &labels->labels[index]};
-  QfText text = {0};
+  const QfLink* const link  = &labels->links[index];
+  QfLabel* const      label = &labels->labels[index];
+  const QfEntry*      entry = qf_link_entry(labelling, link);
+  const Case          c     = {labelling, labels, index, link, entry, label};
+  QfText              text  = {0};
 
   if (!c.label->is_known) {
     explain_unknown(&c);
@@ -447,15 +452,21 @@ qf_link_explain(const QfLabelling* const labelling, QfLabels* const labels, cons
 
   explain_notes(&c);
   explain_omissions(&c);
-  if (link->is_dominant) {
+  // The leading tone is a leading-tone chord's root, but a dominant's third, which may be missing.
+  const bool is_third = link->root == link->dominant;
+
+  if (link->is_dominant && !(is_third && (c.label->chord.omitted & 1U << 1U))) {
     explain_leading_tone(&c);
   }
   if (link->is_dominant && qf_chord_kind_has_seventh(c.entry->kind)) {
     explain_seventh(&c);
   }
+  if (c.entry->role == QF_ROLE_AUGMENTED_SIXTH) {
+    explain_augmented_sixth(&c);
+  }
   explain_resolution(&c);
-  for (size_t column = link->span.first; column < link->span.end; ++column) {
-    list_foreign(&c, column);
+  for (size_t i = 0; i < label->n_foreign && i < MAX_FOREIGN_REASONS; ++i) {
+    explain_foreign(&c, &label->foreign[i]);
   }
   explain_context(&c);
   explain_key(&c);

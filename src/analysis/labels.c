@@ -18,6 +18,24 @@ column_at(const QfPassage* const passage, const QfTime time)
   return SIZE_MAX;
 }
 
+const QfSlice*
+qf_passage_slice_at(const QfPassage* const passage, const QfTime time)
+{
+  size_t low  = 0;
+  size_t high = passage->slices.n_slices;
+
+  while (high - low > 1) {
+    const size_t middle = low + (high - low) / 2;
+
+    if (qf_time_compare(passage->slices.slices[middle].start, time) <= 0) {
+      low = middle;
+    } else {
+      high = middle;
+    }
+  }
+  return &passage->slices.slices[low];
+}
+
 static void
 place_pins(const QfLabelling* const labelling, size_t* const keys, size_t* const entries)
 {
@@ -41,14 +59,14 @@ static QfSearchGivens
 givens_of(const QfLabelling* const labelling, const size_t* const keys, const size_t* const entries)
 {
   const QfLabelOptions* const options = &labelling->options;
-  QfSearchGivens              givens  = {
-                  .vocabularies = labelling->vocabularies,
-                  .home         = options->has_key ? qf_key_index(options->key) : QF_N_KEYS,
-                  .signature = qf_key_index(qf_score_signature_at(labelling->passage.score, QF_TIME_ZERO)),
-                  .may_modulate   = options->may_modulate,
-                  .pinned_keys    = keys,
-                  .pinned_entries = entries,
-  };
+  const QfKey                 sign = qf_score_signature_at(labelling->passage.score, QF_TIME_ZERO);
+  QfSearchGivens              givens = {.vocabularies = labelling->vocabularies};
+
+  givens.home           = options->has_key ? qf_key_index(options->key) : QF_N_KEYS;
+  givens.signature      = qf_key_index(sign);
+  givens.may_modulate   = options->may_modulate;
+  givens.pinned_keys    = keys;
+  givens.pinned_entries = entries;
 
   // With a single key to be found, a pin tells it.
   if (!options->has_key && !options->may_modulate && options->n_pins) {
@@ -83,7 +101,7 @@ find_key_spans(QfLabels* const labels)
 static QfKey
 overall_key(const QfLabels* const labels, const QfKey signature)
 {
-  double seconds[QF_N_KEYS] = {0.0};
+  double lengths[QF_N_KEYS] = {0.0};
 
   if (!labels->n_links) {
     return signature;
@@ -92,13 +110,13 @@ overall_key(const QfLabels* const labels, const QfKey signature)
   for (size_t i = 0; i < labels->n_links; ++i) {
     const QfLabel* const label = &labels->labels[i];
 
-    seconds[qf_key_index(label->key)] += qf_time_to_double(qf_time_sub(label->end, label->start));
+    lengths[qf_key_index(label->key)] += qf_time_to_double(qf_time_sub(label->end, label->start));
   }
 
   const QfKey first = labels->labels[0].key;
   const QfKey last  = labels->labels[labels->n_links - 1].key;
 
-  return seconds[qf_key_index(first)] > seconds[qf_key_index(last)] ? first : last;
+  return lengths[qf_key_index(first)] > lengths[qf_key_index(last)] ? first : last;
 }
 
 static QfStatus
@@ -117,9 +135,11 @@ label_path(const QfLabelling* const labelling, const QfPath* const path, QfLabel
 
   qf_links_resolve(labelling, labels);
   st = qf_links_chain(labelling, labels);
+  st = st ? st : qf_links_find_cadences(labelling, labels);
 
   for (size_t i = 0; i < labels->n_links && !st; ++i) {
     qf_link_compare(labelling, labels, i);
+    qf_link_find_foreign(labelling, labels, i);
     qf_link_explain(labelling, labels, i);
   }
   return st;
@@ -202,6 +222,7 @@ qf_labels_free(QfLabels* const labels)
     free(labels->labels);
     free(labels->links);
     free(labels->chains);
+    free(labels->cadences);
     free(labels->key_spans);
     free(labels);
   }
@@ -222,11 +243,19 @@ qf_labels_get_link(const QfLabels* const labels, const size_t index)
 size_t
 qf_labels_link_at(const QfLabels* const labels, const QfTime time)
 {
-  for (size_t i = 0; i < labels->n_links; ++i) {
-    const QfLabel* const label = &labels->labels[i];
+  size_t low  = 0;
+  size_t high = labels->n_links;
 
-    if (qf_time_compare(label->start, time) <= 0 && qf_time_compare(time, label->end) < 0) {
-      return i;
+  while (low < high) {
+    const size_t         middle = low + (high - low) / 2;
+    const QfLabel* const label  = &labels->labels[middle];
+
+    if (qf_time_compare(time, label->start) < 0) {
+      high = middle;
+    } else if (qf_time_compare(time, label->end) < 0) {
+      return middle;
+    } else {
+      low = middle + 1;
     }
   }
   return SIZE_MAX;
@@ -242,6 +271,18 @@ const QfChain*
 qf_labels_get_chain(const QfLabels* const labels, const size_t index)
 {
   return &labels->chains[index];
+}
+
+size_t
+qf_labels_n_cadences(const QfLabels* const labels)
+{
+  return labels->n_cadences;
+}
+
+const QfCadence*
+qf_labels_get_cadence(const QfLabels* const labels, const size_t index)
+{
+  return &labels->cadences[index];
 }
 
 size_t

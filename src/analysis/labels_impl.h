@@ -24,6 +24,8 @@ struct QfLabelsImpl {
   size_t     n_links;
   QfChain*   chains;
   size_t     n_chains;
+  QfCadence* cadences;
+  size_t     n_cadences;
   QfKeySpan* key_spans;
   size_t     n_key_spans;
 };
@@ -63,11 +65,27 @@ qf_links_resolve(const QfLabelling* labelling, QfLabels* labels);
 QfStatus
 qf_links_chain(const QfLabelling* labelling, QfLabels* labels);
 
+/// Find the cadences
+QfStatus
+qf_links_find_cadences(const QfLabelling* labelling, QfLabels* labels);
+
 /// Set the next-best readings and the sureness of a link
 void
 qf_link_compare(const QfLabelling* labelling, QfLabels* labels, size_t index);
 
-/// Set the foreign notes and the reasons of a link
+/// Slice that holds a time
+const QfSlice*
+qf_passage_slice_at(const QfPassage* passage, QfTime time);
+
+/// True for a note of the link's chord
+bool
+qf_link_has_pitch(const QfLabelling* labelling, const QfLink* link, QfPitch pitch);
+
+/// Set the foreign notes of a link
+void
+qf_link_find_foreign(const QfLabelling* labelling, QfLabels* labels, size_t index);
+
+/// Set the reasons of a link
 void
 qf_link_explain(const QfLabelling* labelling, QfLabels* labels, size_t index);
 

@@ -66,11 +66,64 @@ may_join(const QfLink* const a, const QfLink* const b)
          (a->inversion == b->inversion || a->span.entry == QF_ENTRY_UNKNOWN) && !b->is_after_rest;
 }
 
+/// The plain chord under a seventh or ninth, #QF_CHORD_N_KINDS if it has none
+static QfChordKind
+plain_kind(const QfChordKind kind)
+{
+  static const struct {
+    QfChordKind kind;
+    QfChordKind plain;
+  } table[] = {
+    {QF_CHORD_DOM7, QF_CHORD_MAJOR},
+    {QF_CHORD_MAJ7, QF_CHORD_MAJOR},
+    {QF_CHORD_MIN7, QF_CHORD_MINOR},
+    {QF_CHORD_MIN_MAJ7, QF_CHORD_MINOR},
+    {QF_CHORD_HALF_DIM7, QF_CHORD_DIMINISHED},
+    {QF_CHORD_DIM7, QF_CHORD_DIMINISHED},
+    {QF_CHORD_DOM9, QF_CHORD_DOM7},
+    {QF_CHORD_DOM_MINOR9, QF_CHORD_DOM7},
+  };
+
+  for (size_t i = 0; i < sizeof(table) / sizeof(table[0]); ++i) {
+    if (table[i].kind == kind) {
+      return table[i].plain;
+    }
+  }
+  return QF_CHORD_N_KINDS;
+}
+
+/// Where a bass turn cuts off a part without the seventh, that part is the plain chord
+static void
+drop_silent_seventh(const QfLabelling* const labelling, QfLink* const link)
+{
+  const QfVocabulary* const vocabulary = &labelling->vocabularies[link->span.key % 2];
+  const QfEntry* const      entry      = qf_link_entry(labelling, link);
+  const QfChordKind         kind       = plain_kind(entry->kind);
+
+  if (link->span.entry == QF_ENTRY_UNKNOWN || kind == QF_CHORD_N_KINDS ||
+      is_pinned_at(labelling, link->span.first)) {
+    return;
+  }
+
+  const QfFit fit =
+    qf_fit_of(&labelling->passage, link->span.first, link->span.end, link->root, entry->kind);
+  const unsigned  upper = 1U << (unsigned)(qf_chord_kind_size(entry->kind) - 1);
+  const uint16_t* e     = qf_vocabulary_find(vocabulary, entry->root, kind);
+
+  for (; *e && !(fit.present & upper); ++e) {
+    link->span.entry = *e;
+    if (vocabulary->entries[*e].role == entry->role) {
+      return;
+    }
+  }
+}
+
 static void
 append(const QfLabelling* const labelling, QfLabels* const labels, QfLink link)
 {
   QfLink* const last = labels->n_links ? &labels->links[labels->n_links - 1] : NULL;
 
+  drop_silent_seventh(labelling, &link);
   link.inversion = inversion_from(labelling, &link);
   if (last && !is_pinned_at(labelling, link.span.first) && may_join(last, &link)) {
     last->span.end = link.span.end;

@@ -3,45 +3,42 @@
 
 #include <stdlib.h>
 
-/// How a voice goes from one note to the next
-typedef enum { MOVE_NONE, MOVE_SAME, MOVE_UP, MOVE_DOWN, MOVE_LEAP, N_MOVES } Move;
-
 // Rows: how the note is entered; columns: how it is left. Rule: common practice.
-static const uint8_t struck_kinds[N_MOVES][N_MOVES] = {
-  [MOVE_NONE] = {QF_FOREIGN_FREE, QF_FOREIGN_FREE, QF_FOREIGN_APPOGGIATURA, QF_FOREIGN_APPOGGIATURA,
-                 QF_FOREIGN_FREE},
-  [MOVE_SAME] = {QF_FOREIGN_FREE, QF_FOREIGN_PEDAL, QF_FOREIGN_RETARDATION, QF_FOREIGN_SUSPENSION,
-                 QF_FOREIGN_FREE},
-  [MOVE_UP] = {QF_FOREIGN_ESCAPE, QF_FOREIGN_ANTICIPATION, QF_FOREIGN_PASSING, QF_FOREIGN_NEIGHBOUR,
-               QF_FOREIGN_ESCAPE},
-  [MOVE_DOWN] = {QF_FOREIGN_ESCAPE, QF_FOREIGN_ANTICIPATION, QF_FOREIGN_NEIGHBOUR,
-                 QF_FOREIGN_PASSING, QF_FOREIGN_ESCAPE},
-  [MOVE_LEAP] = {QF_FOREIGN_FREE, QF_FOREIGN_FREE, QF_FOREIGN_APPOGGIATURA, QF_FOREIGN_APPOGGIATURA,
-                 QF_FOREIGN_FREE},
+static const uint8_t struck_kinds[QF_N_MOVES][QF_N_MOVES] = {
+  [QF_MOVE_NONE] = {QF_FOREIGN_FREE, QF_FOREIGN_FREE, QF_FOREIGN_APPOGGIATURA,
+                    QF_FOREIGN_APPOGGIATURA, QF_FOREIGN_FREE},
+  [QF_MOVE_SAME] = {QF_FOREIGN_FREE, QF_FOREIGN_PEDAL, QF_FOREIGN_RETARDATION,
+                    QF_FOREIGN_SUSPENSION, QF_FOREIGN_FREE},
+  [QF_MOVE_UP]   = {QF_FOREIGN_ESCAPE, QF_FOREIGN_ANTICIPATION, QF_FOREIGN_PASSING,
+                    QF_FOREIGN_NEIGHBOUR, QF_FOREIGN_ESCAPE},
+  [QF_MOVE_DOWN] = {QF_FOREIGN_ESCAPE, QF_FOREIGN_ANTICIPATION, QF_FOREIGN_NEIGHBOUR,
+                    QF_FOREIGN_PASSING, QF_FOREIGN_ESCAPE},
+  [QF_MOVE_LEAP] = {QF_FOREIGN_FREE, QF_FOREIGN_FREE, QF_FOREIGN_APPOGGIATURA,
+                    QF_FOREIGN_APPOGGIATURA, QF_FOREIGN_FREE},
 };
 
-static const uint8_t held_kinds[N_MOVES] = {
-  [MOVE_NONE] = QF_FOREIGN_PEDAL,     [MOVE_SAME] = QF_FOREIGN_PEDAL,
-  [MOVE_UP] = QF_FOREIGN_RETARDATION, [MOVE_DOWN] = QF_FOREIGN_SUSPENSION,
-  [MOVE_LEAP] = QF_FOREIGN_FREE,
+static const uint8_t held_kinds[QF_N_MOVES] = {
+  [QF_MOVE_NONE] = QF_FOREIGN_PEDAL,     [QF_MOVE_SAME] = QF_FOREIGN_PEDAL,
+  [QF_MOVE_UP] = QF_FOREIGN_RETARDATION, [QF_MOVE_DOWN] = QF_FOREIGN_SUSPENSION,
+  [QF_MOVE_LEAP] = QF_FOREIGN_FREE,
 };
 
-static Move
-move_between(const QfNote* const a, const QfNote* const b)
+QfMove
+qf_move_between(const QfNote* const a, const QfNote* const b)
 {
   if (!a || !b || qf_time_compare(qf_time_add(a->start, a->duration), b->start) != 0) {
-    return MOVE_NONE;
+    return QF_MOVE_NONE;
   }
 
   const QfInterval interval = qf_interval_between(a->pitch, b->pitch);
 
   if (interval.steps == 0 && interval.semitones == 0) {
-    return MOVE_SAME;
+    return QF_MOVE_SAME;
   }
   if (abs(interval.steps) > 1 || abs(interval.semitones) > 3) {
-    return MOVE_LEAP;
+    return QF_MOVE_LEAP;
   }
-  return interval.semitones > 0 ? MOVE_UP : MOVE_DOWN;
+  return interval.semitones > 0 ? QF_MOVE_UP : QF_MOVE_DOWN;
 }
 
 int
@@ -63,8 +60,8 @@ context_of(const QfScore* const score, const size_t voice, const size_t index)
   const QfNote* const note = qf_score_get_note(score, voice, index);
   const QfNote* const prev = index ? qf_score_get_note(score, voice, index - 1) : NULL;
   const QfNote* const next = index + 1 < n ? qf_score_get_note(score, voice, index + 1) : NULL;
-  const Move          in   = move_between(prev, note);
-  const Move          out  = move_between(note, next);
+  const QfMove        in   = qf_move_between(prev, note);
+  const QfMove        out  = qf_move_between(note, next);
   const int           here = qf_score_level_at(score, note->start);
 
   QfNoteContext context = {
@@ -118,20 +115,8 @@ qf_note_contexts_of(const QfScore* const  score,
   return QF_OK;
 }
 
-const char*
-qf_foreign_kind_name(const QfForeignKind kind)
+QfForeignKind
+qf_foreign_kind_struck(const QfMove in, const QfMove out)
 {
-  static const char* const names[QF_FOREIGN_N_KINDS] = {
-    [QF_FOREIGN_PASSING]      = "passing note",
-    [QF_FOREIGN_NEIGHBOUR]    = "neighbour note",
-    [QF_FOREIGN_SUSPENSION]   = "suspension",
-    [QF_FOREIGN_RETARDATION]  = "retardation",
-    [QF_FOREIGN_ANTICIPATION] = "anticipation",
-    [QF_FOREIGN_APPOGGIATURA] = "appoggiatura",
-    [QF_FOREIGN_ESCAPE]       = "escape note",
-    [QF_FOREIGN_PEDAL]        = "held note",
-    [QF_FOREIGN_FREE]         = "free note",
-  };
-
-  return names[kind];
+  return (QfForeignKind)struck_kinds[in][out];
 }

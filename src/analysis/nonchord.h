@@ -2,21 +2,18 @@
 #ifndef QUINTFALL_ANALYSIS_NONCHORD_H
 #define QUINTFALL_ANALYSIS_NONCHORD_H
 
+#include "quintfall/label.h"
 #include "quintfall/slice.h"
 
-/// Kinds of notes outside the chord, by how a voice enters and leaves them
+/// How a voice goes from one note to the next
 typedef enum {
-  QF_FOREIGN_PASSING,
-  QF_FOREIGN_NEIGHBOUR,
-  QF_FOREIGN_SUSPENSION,   ///< Held or repeated, then a step down
-  QF_FOREIGN_RETARDATION,  ///< Held or repeated, then a step up
-  QF_FOREIGN_ANTICIPATION, ///< Reached by step, then repeated
-  QF_FOREIGN_APPOGGIATURA, ///< Reached by leap, left by step
-  QF_FOREIGN_ESCAPE,       ///< Reached by step, left by leap
-  QF_FOREIGN_PEDAL,        ///< Held or repeated on both sides
-  QF_FOREIGN_FREE,         ///< None of these
-  QF_FOREIGN_N_KINDS
-} QfForeignKind;
+  QF_MOVE_NONE, ///< A rest or the end comes between
+  QF_MOVE_SAME,
+  QF_MOVE_UP, ///< By a step
+  QF_MOVE_DOWN,
+  QF_MOVE_LEAP,
+  QF_N_MOVES
+} QfMove;
 
 /// Where a note stands in its voice
 typedef struct {
@@ -41,8 +38,12 @@ qf_note_contexts_of(const QfScore* score, const QfSlices* slices, QfNoteContext*
 int
 qf_score_level_at(const QfScore* score, QfTime time);
 
-/// "passing note"
-const char*
-qf_foreign_kind_name(QfForeignKind kind);
+/// Either note may be NULL
+QfMove
+qf_move_between(const QfNote* a, const QfNote* b);
+
+/// Kind of a note that is foreign to the chord in which it begins
+QfForeignKind
+qf_foreign_kind_struck(QfMove in, QfMove out);
 
 #endif // QUINTFALL_ANALYSIS_NONCHORD_H

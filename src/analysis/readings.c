@@ -215,7 +215,9 @@ write_reason(const QfLabelling* const labelling,
     qf_text_add(&text, "The same notes");
   } else {
     qf_word_note(name, words, sizeof(words));
-    qf_text_addf(&text, "%s as root of a %s", words, qf_chord_kind_name(entry->kind));
+    const char* const kind = qf_chord_kind_name(entry->kind);
+
+    qf_text_addf(&text, "%s as root of %s %s", words, qf_word_article(kind), kind);
   }
   if (span.key != link->span.key) {
     qf_key_write(qf_key_of_index(span.key), words, sizeof(words));

@@ -230,8 +230,10 @@ qf_vocabulary_init(QfVocabulary* const vocabulary, const QfMode mode)
     QfEntry        entry = {.prior = words[i].prior, .word = i + 1};
     const QfStatus st    = qf_numeral_parse(words[i].text, mode, &entry.numeral, NULL);
 
+    assert(!st); // The table above holds RomanText only
+    (void)st;
     entry.numeral.inversion = 0;
-    if (!st && describe(&entry, mode)) {
+    if (describe(&entry, mode)) {
       enlist(vocabulary, entry);
     }
   }

@@ -15,6 +15,12 @@ is_leading_tone_chord(const QfEntry* const entry)
   return is_dominant(entry) && entry->root != entry->dominant;
 }
 
+static bool
+is_seventh(const QfChordKind kind)
+{
+  return qf_chord_kind_has_seventh(kind) && qf_chord_kind_size(kind) == 4;
+}
+
 /// From a root to another, by fifths up (the line of fifths wraps after twelve)
 static float
 root_motion_cost(const int fifths)
@@ -47,7 +53,7 @@ dominant_step(const QfEntry* const from, const QfEntry* const to)
   if (is_dominant(to) && to->target == from->target) {
     if (to->root == from->root) {
       // A seventh that joins its dominant is no new function, so the word costs nothing.
-      return qf_chord_kind_has_seventh(to->kind) ? -1.0F - to->prior : 0.9F;
+      return is_seventh(to->kind) ? -1.0F - to->prior : 0.9F;
     }
     return is_leading_tone_chord(from) ? 0.3F : 0.6F;
   }
@@ -80,7 +86,7 @@ qf_weight_step(const QfEntry* const from, const QfEntry* const to)
   }
 
   if (is_dominant(to) && !is_dominant(from) && from->root == to->root &&
-      from->kind == QF_CHORD_MAJOR && qf_chord_kind_has_seventh(to->kind)) {
+      from->kind == QF_CHORD_MAJOR && is_seventh(to->kind)) {
     return -0.3F - 0.75F * to->prior; // A seventh joins a plain chord and makes it lead on
   }
 
@@ -171,7 +177,7 @@ float
 qf_weight_bass(const QfEntry* const entry, const int member)
 {
   static const float triad[]     = {0.0F, 0.2F, 1.0F};
-  static const float seventh[]   = {0.0F, 0.2F, 0.3F, 0.4F, 1.5F};
+  static const float seventh[]   = {0.0F, 0.2F, 0.3F, 0.4F, QF_WEIGHT_NEVER};
   static const float cadential[] = {QF_WEIGHT_NEVER, QF_WEIGHT_NEVER, 0.0F};
   static const float sixth[]     = {2.5F, 0.0F, 2.5F, 2.5F};
   static const float french[]    = {2.5F, 2.5F, 0.0F, 2.5F};

@@ -94,6 +94,58 @@ qf_resolution_name(const QfResolution resolution)
   return names[resolution];
 }
 
+const char*
+qf_cadence_kind_name(const QfCadenceKind kind)
+{
+  static const char* const names[QF_CADENCE_N_KINDS] = {
+    [QF_CADENCE_PERFECT]   = "perfect authentic cadence",
+    [QF_CADENCE_IMPERFECT] = "imperfect authentic cadence",
+    [QF_CADENCE_HALF]      = "half cadence",
+    [QF_CADENCE_PHRYGIAN]  = "Phrygian half cadence",
+    [QF_CADENCE_PLAGAL]    = "plagal cadence",
+    [QF_CADENCE_DECEPTIVE] = "deceptive cadence",
+  };
+
+  return names[kind];
+}
+
+const char*
+qf_foreign_kind_name(const QfForeignKind kind)
+{
+  static const char* const names[QF_FOREIGN_N_KINDS] = {
+    [QF_FOREIGN_PASSING]      = "passing note",
+    [QF_FOREIGN_NEIGHBOUR]    = "neighbour note",
+    [QF_FOREIGN_SUSPENSION]   = "suspension",
+    [QF_FOREIGN_RETARDATION]  = "retardation",
+    [QF_FOREIGN_ANTICIPATION] = "anticipation",
+    [QF_FOREIGN_APPOGGIATURA] = "appoggiatura",
+    [QF_FOREIGN_ESCAPE]       = "escape note",
+    [QF_FOREIGN_PEDAL]        = "pedal note",
+    [QF_FOREIGN_FREE]         = "free note",
+  };
+
+  return names[kind];
+}
+
+const char*
+qf_foreign_kind_sign(const QfForeignKind kind)
+{
+  // Common practice.
+  static const char* const signs[QF_FOREIGN_N_KINDS] = {
+    [QF_FOREIGN_PASSING]      = "PT",
+    [QF_FOREIGN_NEIGHBOUR]    = "NT",
+    [QF_FOREIGN_SUSPENSION]   = "SUS",
+    [QF_FOREIGN_RETARDATION]  = "RET",
+    [QF_FOREIGN_ANTICIPATION] = "ANT",
+    [QF_FOREIGN_APPOGGIATURA] = "APP",
+    [QF_FOREIGN_ESCAPE]       = "ET",
+    [QF_FOREIGN_PEDAL]        = "PED",
+    [QF_FOREIGN_FREE]         = "",
+  };
+
+  return signs[kind];
+}
+
 void
 qf_label_speak(const QfLabel* const label,
                const size_t         index,

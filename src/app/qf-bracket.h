@@ -3,6 +3,7 @@
 #define QF_BRACKET_H
 
 #include "quintfall/label.h"
+#include "quintfall/solfege.h"
 
 #include <gtk/gtk.h>
 
@@ -20,12 +21,17 @@ typedef struct {
 /**
    Brackets of chains, then of keys, in lanes where they do not overlap.
 
+   @param old Brackets shown so far (taken), or NULL: their labels serve again.
    @param parent Becomes the parent of the labels.
    @param scale Of the words, 1 at the usual staff size.
    @return Array of #QfBracket (transfer full).
 */
 GArray*
-qf_brackets_of(const QfLabels* labels, GtkWidget* parent, double scale);
+qf_brackets_of(const QfLabels* labels,
+               GArray*         old,
+               GtkWidget*      parent,
+               QfNamingKind    naming,
+               double          scale);
 
 /// Unparent the labels and free the array
 void

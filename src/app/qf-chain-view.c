@@ -127,8 +127,7 @@ qf_chain_view_set_labels(QfChainView* const          self,
     qf_link_button_set_text(link_at(self, i), &g_array_index(texts, QfLinkText, i), self->rows);
   }
 
-  qf_brackets_free(self->brackets);
-  self->brackets = qf_brackets_of(labels, GTK_WIDGET(self), scale);
+  self->brackets = qf_brackets_of(labels, self->brackets, GTK_WIDGET(self), view->naming, scale);
   gtk_widget_queue_resize(GTK_WIDGET(self));
 }
 
@@ -167,16 +166,6 @@ qf_chain_view_set_marks(QfChainView* const self, const size_t current, const siz
       qf_link_button_set_state(link_at(self, touched[i]), touched[i] == current,
                                touched[i] == playing);
     }
-  }
-}
-
-void
-qf_chain_view_set_window(QfChainView* const self, const double x, const double width)
-{
-  if (x != self->window_x || width != self->window_width) {
-    self->window_x     = x;
-    self->window_width = width;
-    gtk_widget_queue_draw(GTK_WIDGET(self));
   }
 }
 
@@ -241,6 +230,28 @@ bracket_ends(const QfChainView* const self,
   *right = start_of(self, bracket->last) + width;
 }
 
+/// Where the next bracket of the same lane begins, or the passage's end
+static double
+next_in_lane(const QfChainView* const self, const QfBracket* const bracket)
+{
+  double next = self->end;
+
+  for (guint i = 0; i < self->brackets->len; ++i) {
+    const QfBracket* const other = &g_array_index(self->brackets, QfBracket, i);
+    if (other->lane == bracket->lane && other->first > bracket->first) {
+      next = MIN(next, start_of(self, other->first));
+    }
+  }
+
+  return next;
+}
+
+/**
+   Put the words under their brackets.
+
+   They may run past a short bracket where the lane is free, and stay in sight
+   while a part of their bracket is.
+*/
 static void
 allocate_brackets(QfChainView* const self, const int top, const int lane_height)
 {
@@ -252,17 +263,31 @@ allocate_brackets(QfChainView* const self, const int top, const int lane_height)
     bracket_ends(self, bracket, &left, &right);
     gtk_widget_measure(bracket->label, GTK_ORIENTATION_HORIZONTAL, -1, &minimum, &natural, NULL,
                        NULL);
-    // Words may run past a short bracket as long as no other bracket follows in the lane.
-    double room = right - left;
-    if (i + 1 == self->brackets->len ||
-        g_array_index(self->brackets, QfBracket, i + 1).lane != bracket->lane) {
-      room = MAX(room, self->end - left);
-    }
+    const double sight = MIN(self->window_x, right - natural - 8.0);
+    const double x     = MAX(left, sight);
+    const double room  = MAX(right, next_in_lane(self, bracket)) - x;
 
-    const GtkAllocation area = {(int)left + 4, top + bracket->lane * lane_height + LANE_SPACE,
+    const GtkAllocation area = {(int)x + 4, top + bracket->lane * lane_height + LANE_SPACE,
                                 CLAMP((int)room - 8, minimum, MAX(minimum, natural)),
                                 lane_height - LANE_SPACE};
     gtk_widget_size_allocate(bracket->label, &area, -1);
+  }
+}
+
+void
+qf_chain_view_set_window(QfChainView* const self, const double x, const double width)
+{
+  if (x != self->window_x || width != self->window_width) {
+    self->window_x     = x;
+    self->window_width = width;
+    // Only the words under the brackets move; asking for an allocation here could come
+    // in the middle of one.
+    if (gtk_widget_get_width(GTK_WIDGET(self)) > 0) {
+      int link_height = 0, lane_height = 0;
+      find_heights(self, &link_height, &lane_height);
+      allocate_brackets(self, TOP + link_height, lane_height);
+    }
+    gtk_widget_queue_draw(GTK_WIDGET(self));
   }
 }
 

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "qf-choices.h"
 
+#include "qf-names.h"
+
 static const char* const metres[] = {"2/4", "3/4", "4/4",  "2/2", "3/2", "4/2", "3/8",
                                      "6/8", "9/8", "12/8", "5/4", "7/8", NULL};
 
@@ -22,8 +24,8 @@ void
 qf_choices_add_keys(GtkStringList* const list)
 {
   for (guint i = 0; i < QF_N_KEYS; ++i) {
-    char name[16];
-    qf_key_write(qf_choice_key(i), name, sizeof(name));
+    char name[QF_KEY_NAME_SIZE];
+    qf_key_spell_out(qf_choice_key(i), QF_NAMING_ENGLISH, name, sizeof(name));
     gtk_string_list_append(list, name);
   }
 }

@@ -262,7 +262,7 @@ qf_link_button_snapshot(GtkWidget* const widget, GtkSnapshot* const snapshot)
 
   find_sizes(self);
   const graphene_rect_t area = GRAPHENE_RECT_INIT(
-    -3.0F, -3.0F, (float)self->sizes.plate_width + 6.0F, (float)self->sizes.plate_height + 6.0F);
+    -3.0F, -3.0F, (float)self->sizes.plate_width + 6.0F, (float)self->sizes.plate_height + 9.0F);
   cairo_t* const cr = gtk_snapshot_append_cairo(snapshot, &area);
   qf_plate_paint(cr,
                  (QfPlate){

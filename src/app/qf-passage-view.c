@@ -29,6 +29,8 @@ struct _QfPassageView {
   GtkAdjustment*  horizontal; ///< Of the scrolled window around, owned reference
   GtkAdjustment*  vertical;
   guint           refit_idle;
+  gboolean        may_grow;  ///< While a passage is written, its staves only get smaller
+  double          last_page; ///< Height of the window when the staves were last fitted
 };
 
 G_DEFINE_FINAL_TYPE(QfPassageView, qf_passage_view, GTK_TYPE_WIDGET)
@@ -92,32 +94,69 @@ natural_height(GtkWidget* const widget)
   return natural;
 }
 
-/// Choose the staff size that fills the height there is
-static gboolean
-refit_cb(gpointer data)
+/// Staff size at which the passage would fill the height there is
+static double
+fitting_space(const QfPassageView* const self)
 {
-  QfPassageView* const self  = data;
-  double               width = 0.0, height = 0.0;
-
-  self->refit_idle = 0;
-  if (!self->engraving || !self->vertical) {
-    return G_SOURCE_REMOVE;
-  }
+  double width = 0.0, height = 0.0;
 
   qf_engraving_get_size(self->engraving, &width, &height);
   const double page    = gtk_adjustment_get_page_size(self->vertical);
+  const double across  = gtk_adjustment_get_page_size(self->horizontal) / spaces_across;
   const double fixed   = natural_height(GTK_WIDGET(self->entry)) + 3.0 * GAP;
   const double growing = height / self->view.zoom + natural_height(GTK_WIDGET(self->chain_view));
   const double fitting = self->space * (page - fixed) / MAX(1.0, growing);
-  const double across  = gtk_adjustment_get_page_size(self->horizontal) / spaces_across;
-  const double space   = CLAMP(MIN(fitting, across), least_space, greatest_space);
 
-  if (page > 1.0 && fabs(space - self->space) > 0.03 * self->space) {
+  return CLAMP(MIN(fitting, across), least_space, greatest_space);
+}
+
+/// The height does not grow quite evenly with the staff size, so it is tried more than once
+static gboolean
+refit_cb(gpointer data)
+{
+  QfPassageView* const self = data;
+
+  self->refit_idle = 0;
+  if (!self->engraving || !self->vertical || gtk_adjustment_get_page_size(self->vertical) <= 1.0) {
+    return G_SOURCE_REMOVE;
+  }
+
+  for (int trial = 0; trial < 3; ++trial) {
+    const double space = fitting_space(self);
+    if (fabs(space - self->space) <= 0.02 * self->space ||
+        (space > self->space && !self->may_grow)) {
+      break;
+    }
     self->space = space;
     lay_out(self);
   }
 
+  self->may_grow = FALSE;
   return G_SOURCE_REMOVE;
+}
+
+static void
+schedule_refit(QfPassageView* const self)
+{
+  if (!self->refit_idle) {
+    self->refit_idle = g_idle_add(refit_cb, self);
+  }
+}
+
+void
+qf_passage_view_fit(QfPassageView* const self)
+{
+  self->may_grow = TRUE;
+  schedule_refit(self);
+}
+
+static void
+height_changed_cb(QfPassageView* const self)
+{
+  const double page = gtk_adjustment_get_page_size(self->vertical);
+  self->may_grow    = self->may_grow || page != self->last_page;
+  self->last_page   = page;
+  schedule_refit(self);
 }
 
 /// Keep what is typed, and what is wrong with it, in sight
@@ -126,14 +165,6 @@ show_entry(QfPassageView* const self)
 {
   if (gtk_widget_get_state_flags(GTK_WIDGET(self->entry)) & GTK_STATE_FLAG_FOCUS_WITHIN) {
     gtk_adjustment_set_value(self->vertical, gtk_adjustment_get_upper(self->vertical));
-  }
-}
-
-static void
-schedule_refit(QfPassageView* const self)
-{
-  if (!self->refit_idle) {
-    self->refit_idle = g_idle_add(refit_cb, self);
   }
 }
 
@@ -382,7 +413,7 @@ qf_passage_view_root(GtkWidget* const widget)
     self->vertical                    = g_object_ref(gtk_scrolled_window_get_vadjustment(scrolled));
     g_signal_connect_swapped(self->horizontal, "value-changed", G_CALLBACK(scrolled_cb), self);
     g_signal_connect_swapped(self->horizontal, "changed", G_CALLBACK(scrolled_cb), self);
-    g_signal_connect_swapped(self->vertical, "changed", G_CALLBACK(schedule_refit), self);
+    g_signal_connect_swapped(self->vertical, "changed", G_CALLBACK(height_changed_cb), self);
     g_signal_connect_swapped(self->vertical, "changed", G_CALLBACK(show_entry), self);
   }
 }

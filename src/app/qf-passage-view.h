@@ -24,6 +24,10 @@ qf_passage_view_show(QfPassageView*  self,
                      const QfLabels* labels,
                      QfViewSettings  view);
 
+/// Choose the staff size anew; otherwise it only shrinks where a passage needs more height
+void
+qf_passage_view_fit(QfPassageView* self);
+
 /// @param name What is at the caret, in words
 void
 qf_passage_view_set_caret(QfPassageView* self, size_t voice, QfTime time, const char* name);

@@ -60,15 +60,16 @@ qf_plate_path(cairo_t* const   cr,
 static void
 paint_pin(cairo_t* const cr, const QfPlate plate, const QfPalette* const palette)
 {
-  const double radius = MAX(2.5, plate.height / 10.0);
-  const double x      = plate.width - plate.pad - radius;
+  // On the plate's upper edge, clear of the figures.
+  const double radius = MAX(2.5, plate.height / 11.0);
+  const double x      = plate.width - 2.0 * radius;
 
   qf_colour_set_source(palette->page.ink, cr);
-  cairo_arc(cr, x, radius + 1.0, radius, 0, 2 * G_PI);
+  cairo_arc(cr, x, 0.0, radius, 0, 2 * G_PI);
   cairo_fill(cr);
   cairo_set_line_width(cr, 1.2);
-  cairo_move_to(cr, x, radius + 1.0);
-  cairo_line_to(cr, x, radius * 3.4);
+  cairo_move_to(cr, x, 0.0);
+  cairo_line_to(cr, x, radius * 2.4);
   cairo_stroke(cr);
 }
 

@@ -2,6 +2,7 @@
 #include "qf-reasons-pane.h"
 
 #include "qf-app.h"
+#include "qf-names.h"
 
 #include <string.h>
 
@@ -65,14 +66,17 @@ write_numeral(const QfNumeral* const numeral, const QfKey key, char* const text,
 }
 
 static void
-add_reading(QfReasonsPane* const self, const QfReading* const reading, const size_t index)
+add_reading(QfReasonsPane* const   self,
+            const QfReading* const reading,
+            const size_t           index,
+            const QfNamingKind     naming)
 {
   GtkWidget* const button = gtk_button_new();
   char             numeral[96];
-  char             key[16];
+  char             key[QF_KEY_NAME_SIZE];
 
   write_numeral(&reading->numeral, reading->key, numeral, sizeof(numeral));
-  qf_key_write(reading->key, key, sizeof(key));
+  qf_key_spell_out(reading->key, naming, key, sizeof(key));
   g_autofree char* text  = g_strdup_printf("%s in %s", numeral, key);
   g_autofree char* tip   = g_strdup_printf("Pin this reading: %s in %s", numeral, key);
   GtkWidget* const box   = gtk_box_new(GTK_ORIENTATION_VERTICAL, 2);
@@ -155,9 +159,9 @@ qf_reasons_pane_show(QfReasonsPane* const  self,
 
   const QfLabel* const label       = qf_labels_get_link(labels, index);
   char                 numeral[96] = "?";
-  char                 key[16];
+  char                 key[QF_KEY_NAME_SIZE];
   char                 chord[240] = "No chord could be named from these notes.";
-  qf_key_write(label->key, key, sizeof(key));
+  qf_key_spell_out(label->key, naming, key, sizeof(key));
   if (label->is_known) {
     write_numeral(&label->numeral, label->key, numeral, sizeof(numeral));
     write_chord(label, naming, chord, sizeof(chord));
@@ -178,7 +182,7 @@ qf_reasons_pane_show(QfReasonsPane* const  self,
                          gtk_widget_get_first_child(GTK_WIDGET(self->reasons)) != NULL);
 
   for (size_t i = 0; i < label->n_readings; ++i) {
-    add_reading(self, &label->readings[i], i);
+    add_reading(self, &label->readings[i], i, naming);
   }
   gtk_widget_set_visible(self->readings_heading, label->n_readings > 0);
 }

@@ -91,7 +91,10 @@ qf_window_key_at(const QfWindow* self, QfTime time);
 // ---- one function for each file of actions
 
 void
-qf_window_add_file_actions(QfWindow* self);
+qf_window_add_open_actions(QfWindow* self);
+
+void
+qf_window_add_save_actions(QfWindow* self);
 
 void
 qf_window_add_export_actions(QfWindow* self);
@@ -109,13 +112,22 @@ void
 qf_window_add_play_actions(QfWindow* self);
 
 void
+qf_window_add_hearing_actions(QfWindow* self);
+
+void
 qf_window_add_view_actions(QfWindow* self);
 
-// ---- qf-window-files.c
+// ---- qf-window-save.c
 
 /// Do something once unsaved changes were saved or given up; `argument` is copied
 void
 qf_window_guard(QfWindow* self, QfWindowThen then, const char* argument);
+
+// ---- qf-window-open.c
+
+/// Say why a file cannot be opened; the open lesson stays
+void
+qf_window_show_open_error(QfWindow* self, const char* name, const QfError* error);
 
 void
 qf_window_fill_recent(QfWindow* self);
@@ -128,6 +140,8 @@ qf_window_sound_pitches(QfWindow* self, const QfPitch* pitches, size_t n_pitches
 
 void
 qf_window_stop(QfWindow* self);
+
+// ---- qf-window-hearing.c
 
 /// Write a pending change of the hearing plan into the lesson
 void

@@ -25,6 +25,14 @@ index_of(const char* const* const names, GVariant* const value)
 }
 
 static void
+set_view(QfWindow* const self, const QfViewSettings view)
+{
+  qf_preferences_set_view(self->preferences, view);
+  qf_window_refresh(self);
+  qf_passage_view_fit(self->passage);
+}
+
+static void
 show_cb(GSimpleAction* const action, GVariant* const state, gpointer data)
 {
   QfWindow* const   self = data;
@@ -38,7 +46,7 @@ show_cb(GSimpleAction* const action, GVariant* const state, gpointer data)
   }
 
   g_simple_action_set_state(action, state);
-  qf_preferences_set_view(self->preferences, view);
+  set_view(self, view);
 }
 
 static void
@@ -49,7 +57,7 @@ solfege_cb(GSimpleAction* const action, GVariant* const state, gpointer data)
 
   view.solfege = (QfSolfegeKind)index_of(solfege_names, state);
   g_simple_action_set_state(action, state);
-  qf_preferences_set_view(self->preferences, view);
+  set_view(self, view);
 }
 
 static void
@@ -60,7 +68,7 @@ naming_cb(GSimpleAction* const action, GVariant* const state, gpointer data)
 
   view.naming = (QfNamingKind)index_of(naming_names, state);
   g_simple_action_set_state(action, state);
-  qf_preferences_set_view(self->preferences, view);
+  set_view(self, view);
 }
 
 static void
@@ -71,7 +79,7 @@ courtesy_cb(GSimpleAction* const action, GVariant* const state, gpointer data)
 
   view.has_courtesy = g_variant_get_boolean(state);
   g_simple_action_set_state(action, state);
-  qf_preferences_set_view(self->preferences, view);
+  set_view(self, view);
 }
 
 static void
@@ -136,7 +144,7 @@ zoom_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
 
   (void)parameter;
   view.zoom = factor > 0.0 ? CLAMP(view.zoom * factor, 0.5, 3.0) : 1.0;
-  qf_preferences_set_view(self->preferences, view);
+  set_view(self, view);
 }
 
 static void
@@ -149,15 +157,21 @@ close_notice_cb(GSimpleAction* const action, GVariant* const parameter, gpointer
   gtk_revealer_set_reveal_child(self->notice, FALSE);
 }
 
+static int
+saved_appearance(const QfPreferences* const preferences)
+{
+  return qf_preferences_get_switch(preferences, "light", FALSE)  ? 1
+         : qf_preferences_get_switch(preferences, "dark", FALSE) ? 2
+                                                                 : 0;
+}
+
 static void
 set_first_states(QfWindow* const self)
 {
   const QfPreferences* const preferences = self->preferences;
   const QfViewSettings       view        = qf_preferences_get_view(preferences);
   const gboolean             has_side   = qf_preferences_get_switch(preferences, "side-pane", TRUE);
-  const int                  appearance = qf_preferences_get_switch(preferences, "light", FALSE) ? 1
-                                          : qf_preferences_get_switch(preferences, "dark", FALSE) ? 2
-                                                                                                  : 0;
+  const int                  appearance = saved_appearance(preferences);
 
   for (unsigned i = 0; i < QF_N_SHOWS; ++i) {
     qf_window_set_state(self, show_actions[i], g_variant_new_boolean((view.rows & (1U << i)) != 0));

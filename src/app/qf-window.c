@@ -2,6 +2,7 @@
 #include "qf-window-private.h"
 
 #include "qf-app.h"
+#include "qf-names.h"
 
 #include <math.h>
 
@@ -84,11 +85,11 @@ show_caret(QfWindow* const self)
   const size_t         link   = qf_window_get_link(self);
   char                 name[240];
   char                 place[64];
-  char                 key[16];
+  char                 key[QF_KEY_NAME_SIZE];
 
   qf_caret_describe(score, self->caret, naming, name, sizeof(name));
   qf_place_speak(score, self->caret.time, place, sizeof(place));
-  qf_key_write(qf_window_key_at(self, self->caret.time), key, sizeof(key));
+  qf_key_spell_out(qf_window_key_at(self, self->caret.time), naming, key, sizeof(key));
   g_autofree char* where = g_strdup_printf("%s, %s", place, key);
 
   gtk_label_set_text(self->status, name);
@@ -112,15 +113,16 @@ qf_window_set_caret(QfWindow* const self, const size_t voice, const QfTime time)
 static void
 show_title(QfWindow* const self)
 {
-  g_autofree char*      name    = qf_lesson_item_dup_title(self->item);
-  const char* const     path    = qf_lesson_item_get_path(self->item);
-  g_autofree char*      base    = path ? g_path_get_basename(path) : g_strdup("not saved yet");
-  const char* const     edited  = qf_lesson_item_is_modified(self->item) ? " \u2022 edited" : "";
-  const QfLabels* const labels  = qf_lesson_item_get_labels(self->item);
-  char                  key[16] = "";
+  g_autofree char*      name   = qf_lesson_item_dup_title(self->item);
+  const char* const     path   = qf_lesson_item_get_path(self->item);
+  g_autofree char*      base   = path ? g_path_get_basename(path) : g_strdup("not saved yet");
+  const char* const     edited = qf_lesson_item_is_modified(self->item) ? " \u2022 edited" : "";
+  const QfLabels* const labels = qf_lesson_item_get_labels(self->item);
+  char                  key[QF_KEY_NAME_SIZE] = "";
 
   if (labels) {
-    qf_key_write(qf_labels_get_key(labels), key, sizeof(key));
+    qf_key_spell_out(qf_labels_get_key(labels), qf_preferences_get_view(self->preferences).naming,
+                     key, sizeof(key));
   }
   const gboolean   is_read_only = qf_lesson_is_read_only(qf_lesson_item_get_lesson(self->item));
   g_autofree char* subtitle =
@@ -213,6 +215,7 @@ replaced_cb(QfWindow* const self)
   guess_value(self);
   show_hearing(self);
   qf_window_refresh(self);
+  qf_passage_view_fit(self->passage);
 }
 
 static void
@@ -363,12 +366,14 @@ qf_window_new(GtkApplication* const application, QfPreferences* const preference
   int             height = 0;
 
   self->preferences = g_object_ref(preferences);
-  qf_window_add_file_actions(self);
+  qf_window_add_open_actions(self);
+  qf_window_add_save_actions(self);
   qf_window_add_export_actions(self);
   qf_window_add_note_actions(self);
   qf_window_add_caret_actions(self);
   qf_window_add_chord_actions(self);
   qf_window_add_play_actions(self);
+  qf_window_add_hearing_actions(self);
   qf_window_add_view_actions(self);
 
   qf_preferences_get_window_size(preferences, &width, &height);

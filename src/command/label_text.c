@@ -35,6 +35,20 @@ texts_of(const QfScore* const score, const QfLabel* const link)
   return texts;
 }
 
+/// The cadences, each with its place
+static void
+add_cadences(const QfScore* const score, const QfLabels* const labels, QfText* const out)
+{
+  for (size_t i = 0; i < qf_labels_n_cadences(labels); ++i) {
+    const QfCadence* const cadence = qf_labels_get_cadence(labels, i);
+    char                   place[40];
+
+    qf_score_write_place(score, qf_labels_get_link(labels, cadence->arrival)->start, place,
+                         sizeof(place));
+    qf_text_addf(out, "%s%-12s %s\n", i ? "" : "\n", place, cadence->reason);
+  }
+}
+
 char*
 labels_to_table(const QfScore* const score, const QfLabels* const labels, const bool has_reasons)
 {
@@ -60,6 +74,7 @@ labels_to_table(const QfScore* const score, const QfLabels* const labels, const 
   for (size_t i = 0; i < qf_labels_n_chains(labels); ++i) {
     qf_text_addf(&out, "%s%s\n", i ? "" : "\n", qf_labels_get_chain(labels, i)->name);
   }
+  add_cadences(score, labels, &out);
 
   return qf_text_take(&out);
 }
@@ -111,6 +126,43 @@ readings_to_json(const QfLabel* const link)
 }
 
 static json_object*
+foreign_to_json(const QfScore* const score, const QfLabel* const link)
+{
+  json_object* const list = json_object_new_array();
+  for (size_t i = 0; i < link->n_foreign; ++i) {
+    size_t              voice  = 0;
+    const QfNote* const note   = qf_score_find_note(score, link->foreign[i].note, &voice);
+    json_object* const  object = json_object_new_object();
+    char                text[40];
+
+    qf_pitch_write(note->pitch, text, sizeof(text));
+    add_string(object, "pitch", text);
+    qf_score_write_place(score, note->start, text, sizeof(text));
+    add_string(object, "place", text);
+    json_object_object_add(object, "voice", json_object_new_int64((int64_t)voice + 1));
+    add_string(object, "kind", qf_foreign_kind_name(link->foreign[i].kind));
+    json_object_array_add(list, object);
+  }
+
+  return list;
+}
+
+static json_object*
+cadence_to_json(const QfCadence* const cadence)
+{
+  json_object* const object = json_object_new_object();
+  char               key[16];
+
+  qf_key_write(cadence->key, key, sizeof(key));
+  add_string(object, "kind", qf_cadence_kind_name(cadence->kind));
+  add_string(object, "key", key);
+  json_object_object_add(object, "from", json_object_new_int64((int64_t)cadence->from));
+  json_object_object_add(object, "arrival", json_object_new_int64((int64_t)cadence->arrival));
+  add_string(object, "reason", cadence->reason);
+  return object;
+}
+
+static json_object*
 link_to_json(const QfScore* const score, const QfLabel* const link)
 {
   json_object* const object = json_object_new_object();
@@ -137,15 +189,17 @@ link_to_json(const QfScore* const score, const QfLabel* const link)
   }
   json_object_object_add(object, "reasons", reasons_to_json(link));
   json_object_object_add(object, "readings", readings_to_json(link));
+  json_object_object_add(object, "foreign", foreign_to_json(score, link));
   return object;
 }
 
 char*
 labels_to_json(const QfScore* const score, const QfLabels* const labels)
 {
-  json_object* const root   = json_object_new_object();
-  json_object* const links  = json_object_new_array();
-  json_object* const chains = json_object_new_array();
+  json_object* const root     = json_object_new_object();
+  json_object* const links    = json_object_new_array();
+  json_object* const chains   = json_object_new_array();
+  json_object* const cadences = json_object_new_array();
   char               key[16];
 
   qf_key_write(qf_labels_get_key(labels), key, sizeof(key));
@@ -153,6 +207,7 @@ labels_to_json(const QfScore* const score, const QfLabels* const labels)
   add_string(root, "key", key);
   json_object_object_add(root, "links", links);
   json_object_object_add(root, "chains", chains);
+  json_object_object_add(root, "cadences", cadences);
 
   for (size_t i = 0; i < qf_labels_n_links(labels); ++i) {
     json_object_array_add(links, link_to_json(score, qf_labels_get_link(labels, i)));
@@ -166,6 +221,10 @@ labels_to_json(const QfScore* const score, const QfLabels* const labels)
     json_object_object_add(object, "last", json_object_new_int64((int64_t)chain->last));
     json_object_object_add(object, "goal", json_object_new_int64((int64_t)chain->goal));
     json_object_array_add(chains, object);
+  }
+
+  for (size_t i = 0; i < qf_labels_n_cadences(labels); ++i) {
+    json_object_array_add(cadences, cadence_to_json(qf_labels_get_cadence(labels, i)));
   }
 
   const int         flags = JSON_C_TO_STRING_PRETTY | JSON_C_TO_STRING_NOSLASHESCAPE;

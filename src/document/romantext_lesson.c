@@ -5,72 +5,113 @@
 
 #include <stdlib.h>
 
-/// Length of `beats` whole or broken beats of a metre from the start of a bar
+/**
+   What RomanText counts as a beat: the dotted note in compound time, otherwise
+   the denominator's note.
+
+   Rule: Tymoczko, Gotham, Cuthbert, Ariza, "The RomanText Format", ISMIR 2019.
+*/
 static QfTime
-beats_to_time(const QfMetre metre, const QfTime beats)
+counted_beat(const QfMetre metre)
 {
-  return qf_time_mul(beats, qf_metre_beat(metre));
+  bool is_compound = true;
+  for (int i = 0; i < metre.n_groups; ++i) {
+    is_compound = is_compound && metre.groups[i] == 3;
+  }
+  return qf_time(is_compound ? 3 : 1, metre.denominator);
 }
 
-/// First and last measure that hold chords
-typedef struct {
-  int    first;
-  int    last;
-  QfTime pickup; ///< Length of the bar before measure 1, or zero
-} Extent;
-
-static Extent
-extent_of(const QfRomanText* const roman)
+/// Where a beat stands in the full bar
+static QfTime
+position_of(const QfMetre metre, const QfTime beat)
 {
-  Extent extent = {roman->chords[0].measure, roman->chords[0].measure, QF_TIME_ZERO};
-  for (size_t i = 1; i < roman->n_chords; ++i) {
-    if (roman->chords[i].measure > extent.last) {
-      extent.last = roman->chords[i].measure;
+  return qf_time_mul(qf_time_sub(beat, qf_time(1, 1)), counted_beat(metre));
+}
+
+/// The last time signature that stands before a measure, or else the first of all
+static QfMetre
+metre_of(const QfRomanText* const roman, const int measure)
+{
+  QfMetre metre = roman->metre;
+  for (size_t i = 0; i < roman->n_lines; ++i) {
+    const QfRomanLine* const line = &roman->lines[i];
+    if (line->kind == QF_ROMAN_METRE && line->measure < measure) {
+      metre = line->metre;
     }
   }
+  return metre;
+}
 
-  // A pickup's beats are counted as if its bar were full
-  if (extent.first == 0) {
-    const QfTime before = qf_time_sub(roman->chords[0].beat, qf_time(1, 1));
-    extent.pickup = qf_time_sub(qf_metre_bar(roman->metre), beats_to_time(roman->metre, before));
+static QfStatus
+out_of_place(const QfRomanChord* const chord, const char* const words, QfError* const error)
+{
+  qf_error_set(error, QF_ERR_BAD_FILE, "%s", words);
+  qf_error_place(error, 0, chord->measure, NULL);
+  return QF_ERR_BAD_FILE;
+}
+
+/// Append the measure of a chord, and those before it that have no chord of their own
+static QfStatus
+append_measures(const QfRomanText* const  roman,
+                const QfRomanChord* const chord,
+                QfScore* const            score,
+                QfError* const            error)
+{
+  const size_t n_bars   = qf_score_n_bars(score);
+  const bool   is_first = n_bars == 0;
+  const int    last     = is_first ? chord->measure : qf_score_get_bar(score, n_bars - 1U)->number;
+  if (chord->measure < last) {
+    return out_of_place(
+      chord, "a chord stands before the one above it; write the chords in order of time", error);
   }
 
-  return extent;
+  QfStatus st = QF_OK;
+  for (int number = chord->measure == last ? last : last + 1; !st && number <= chord->measure;
+       ++number) {
+    const QfMetre metre = metre_of(roman, number);
+    QfBar         bar   = {.number = number, .metre = metre, .offset = QF_TIME_ZERO};
+    bar.suffix          = number == chord->measure ? chord->suffix : '\0';
+    if (is_first && number == 0) {
+      bar.offset = position_of(metre, chord->beat); // A pickup counts as if its bar were full
+    }
+    bar.length = qf_time_sub(qf_metre_bar(metre), bar.offset);
+    if (bar.length.num <= 0) {
+      return out_of_place(chord, "the pickup's first beat lies beyond its measure", error);
+    }
+    st = qf_score_append_bar(score, bar);
+  }
+  return st == QF_ERR_RANGE ? qf_error_set(error, st, "more than %d measures", QF_MAX_BARS) : st;
 }
 
-/// Where a chord begins, from the start of the first bar
-static QfTime
-start_of(const QfRomanText* const roman, const Extent extent, const QfRomanChord* const chord)
-{
-  const QfTime bar    = qf_metre_bar(roman->metre);
-  const QfTime before = qf_time_sub(chord->beat, qf_time(1, 1));
-  const QfTime within = beats_to_time(roman->metre, before);
-  const int    first  = extent.first == 0 ? 1 : extent.first;
-  const QfTime downbeat =
-    qf_time_add(extent.pickup, qf_time_mul(bar, qf_time(chord->measure - first, 1)));
-
-  return qf_time_add(downbeat, within);
-}
-
-/// Turn chords into links; a pivot's later reading replaces the earlier
+/// Turn chords into links and append their bars; a pivot's later reading replaces the earlier
 static QfStatus
 links_of(const QfRomanText* const roman,
-         const Extent             extent,
+         QfScore* const           score,
          QfLink* const            links,
          size_t* const            n_links,
          QfError* const           error)
 {
   size_t n = 0;
   for (size_t i = 0; i < roman->n_chords; ++i) {
-    const QfRomanChord* const chord = &roman->chords[i];
-    const QfTime              start = start_of(roman, extent, chord);
-    const int                 order = n ? qf_time_compare(start, links[n - 1].start) : 1;
+    const QfRomanChord* const chord  = &roman->chords[i];
+    const QfRomanChord* const before = i ? chord - 1 : NULL;
+    if (!before || before->measure != chord->measure || before->suffix != chord->suffix) {
+      const QfStatus st = append_measures(roman, chord, score, error);
+      if (st) {
+        return st;
+      }
+    }
+
+    const QfBar* const bar    = qf_score_get_bar(score, qf_score_n_bars(score) - 1U);
+    const QfTime       within = qf_time_sub(position_of(bar->metre, chord->beat), bar->offset);
+    const QfTime       start  = qf_time_add(bar->start, within);
+    const int          order  = n ? qf_time_compare(start, links[n - 1].start) : 1;
     if (order < 0) {
-      qf_error_set(error, QF_ERR_BAD_FILE,
-                   "a chord stands before the one above it; write the"
-                   " chords in order of time");
-      qf_error_place(error, 0, chord->measure, NULL);
-      return QF_ERR_BAD_FILE;
+      return out_of_place(
+        chord, "a chord stands before the one above it; write the chords in order of time", error);
+    }
+    if (qf_time_compare(within, bar->length) >= 0) {
+      return out_of_place(chord, "a chord's beat lies beyond its measure", error);
     }
 
     n -= (order == 0);
@@ -78,13 +119,10 @@ links_of(const QfRomanText* const roman,
     ++n;
   }
 
-  const int    first = extent.first == 0 ? 1 : extent.first;
-  const QfTime end   = qf_time_add(
-      extent.pickup, qf_time_mul(qf_metre_bar(roman->metre), qf_time(extent.last - first + 1, 1)));
+  const QfTime end = qf_score_get_end(score);
   for (size_t i = 0; i < n; ++i) {
     links[i].duration = qf_time_sub(i + 1 < n ? links[i + 1].start : end, links[i].start);
   }
-
   *n_links = n;
   return QF_OK;
 }
@@ -96,18 +134,25 @@ fill(QfLesson* const          lesson,
      const size_t             n_links,
      QfError* const           error)
 {
-  QfStatus st = qf_lesson_place_chords(lesson, links, n_links, error);
+  QfStatus st = qf_lesson_set_key(lesson, &roman->chords[0].key, error);
+  st          = st ? st : qf_lesson_place_chords(lesson, links, n_links, error);
   for (size_t i = 0; !st && i < n_links; ++i) {
     st = qf_lesson_pin(lesson, (QfPin){links[i].start, links[i].key, links[i].numeral}, error);
   }
-  if (!st && roman->title[0]) {
-    st = qf_lesson_set_title(lesson, roman->title, error);
-  }
-  if (!st && roman->composer[0]) {
-    st = qf_lesson_set_composer(lesson, roman->composer, error);
-  }
-
   return st;
+}
+
+/// A four-part score without bars, and with the titles
+static QfScore*
+new_score(const QfRomanText* const roman)
+{
+  QfScore* const score = qf_score_new_satb(roman->chords[0].key, roman->metre, QF_TIME_ZERO, 0);
+  if (score &&
+      (qf_score_set_title(score, roman->title) || qf_score_set_composer(score, roman->composer))) {
+    qf_score_free(score);
+    return NULL;
+  }
+  return score;
 }
 
 QfStatus
@@ -119,35 +164,31 @@ lesson_from_romantext(const QfRomanText* const roman, QfLesson** const result, Q
                         " as \"m1 C: I b2 V\"");
   }
 
-  const Extent  extent = extent_of(roman);
-  QfLink* const links  = (QfLink*)calloc(roman->n_chords, sizeof(QfLink));
-  if (!links) {
+  QfLink* const links = (QfLink*)calloc(roman->n_chords, sizeof(QfLink));
+  QfScore*      score = new_score(roman);
+  if (!links || !score) {
+    free(links);
+    qf_score_free(score);
     return qf_error_set(error, QF_ERR_NO_MEM, "out of memory");
   }
 
-  if (extent.last - extent.first >= QF_MAX_BARS) {
+  size_t   n_links = 0;
+  QfStatus st      = links_of(roman, score, links, &n_links, error);
+  if (st) {
+    qf_score_free(score);
     free(links);
-    return qf_error_set(error, QF_ERR_RANGE, "more than %d measures", QF_MAX_BARS);
+    return st;
   }
 
-  size_t    n_links = 0;
-  QfStatus  st      = links_of(roman, extent, links, &n_links, error);
-  QfLesson* lesson  = NULL;
-  if (!st) {
-    const int first  = extent.first == 0 ? 1 : extent.first;
-    const int n_bars = extent.last - first + 1;
-    lesson           = qf_lesson_new(roman->chords[0].key, roman->metre, extent.pickup,
-                           n_bars > 0 ? (size_t)n_bars : 1U);
-    st               = lesson ? fill(lesson, roman, links, n_links, error)
-                              : qf_error_set(error, QF_ERR_NO_MEM, "out of memory");
-  }
-
+  QfLesson* const lesson = qf_lesson_new_from_score(score);
+  st                     = lesson ? fill(lesson, roman, links, n_links, error)
+                                  : qf_error_set(error, QF_ERR_NO_MEM, "out of memory");
   free(links);
   if (st) {
     qf_lesson_free(lesson);
     return st;
   }
-
+  qf_lesson_forget_history(lesson);
   *result = lesson;
   return QF_OK;
 }

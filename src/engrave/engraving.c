@@ -80,8 +80,9 @@ measure(Engraving* const e)
   }
   e->name_width = measure_names(e);
   engrave_measure_cells(e);
+  engrave_place_fermatas(e);
   engrave_space(e);
-  return QF_OK;
+  return e->failed ? QF_ERR_NO_MEM : QF_OK;
 }
 
 static void
@@ -117,6 +118,7 @@ draw(Engraving* const e)
   engrave_draw_beams(e);
   engrave_draw_tuplets(e);
   engrave_draw_ties(e);
+  engrave_draw_fermatas(e);
   engrave_draw_rows(e);
   draw_titles(e);
   return e->failed ? QF_ERR_NO_MEM : QF_OK;
@@ -200,6 +202,7 @@ qf_engraving_free(QfEngraving* const e)
   free(e->metres);
   free(e->systems);
   free(e->beams);
+  free(e->fermatas);
   free(e->tags);
   free(e->heads);
   free(e->spans);

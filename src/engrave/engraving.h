@@ -108,6 +108,14 @@ typedef struct {
   size_t n;
 } Beam;
 
+/// A fermata on one staff
+typedef struct {
+  size_t  mark; ///< The note it stands over, or under
+  uint8_t staff;
+  bool    is_below;
+  double  y; ///< Its edge next to the note, below the staff's top line
+} Fermata;
+
 /// A text under a column
 typedef struct {
   size_t         column;
@@ -217,6 +225,9 @@ struct QfEngravingImpl {
   size_t   n_systems;
   Beam*    beams;
   size_t   n_beams;
+  Fermata* fermatas;
+  size_t   n_fermatas;
+  size_t   max_fermatas;
   Tag*     tags; ///< Row by row, in order of time
   size_t   n_tags;
   size_t   first_tag[N_ROWS + 1]; ///< Tags of a row are contiguous
@@ -288,6 +299,9 @@ void
 engrave_measure_cells(Engraving* e); ///< cells
 
 void
+engrave_place_fermatas(Engraving* e); ///< fermatas, and their room in cells
+
+void
 engrave_space(Engraving* e); ///< natural and rod of columns, lead of bars
 
 QfStatus
@@ -305,6 +319,8 @@ void
 engrave_draw_tuplets(Engraving* e);
 void
 engrave_draw_ties(Engraving* e);
+void
+engrave_draw_fermatas(Engraving* e);
 void
 engrave_draw_rows(Engraving* e);
 

@@ -34,6 +34,8 @@ typedef enum {
   GLYPH_REST_64,
   GLYPH_REST_128,
   GLYPH_BRACE,
+  GLYPH_FERMATA,
+  GLYPH_FERMATA_BELOW,
   N_GLYPHS
 } Glyph;
 

@@ -2,9 +2,9 @@
 // Source: Tymoczko, Gotham, Cuthbert, Ariza, "The RomanText Format", ISMIR 2019, and the syntax
 // notes of the When in Rome corpus.
 #include "import.h"
+#include "romantext.h"
 
 #include <ctype.h>
-#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -26,21 +26,34 @@ typedef struct {
 
 /// What one measure says, kept so that later lines can copy it
 typedef struct {
-  int  number;
-  char suffix;
-  Span content;
+  int   number;
+  char  suffix;
+  Span  content;
+  bool  has_key; ///< Where it begins
+  QfKey key;
 } Measure;
+
+/// Where the words of a measure go
+typedef struct {
+  bool keeps_items;
+  bool adds_chords;
+} Sink;
 
 typedef struct {
   QfRomanText* roman;
   QfError*     error;
   size_t       chords_capacity;
+  size_t       lines_capacity;
+  size_t       items_capacity;
   Measure*     measures;
   size_t       n_measures;
   size_t       measures_capacity;
   bool         has_metre;
   bool         has_key;
   QfKey        key;
+  bool         has_chord;
+  QfRomanChord chord;  ///< The last one
+  int          number; ///< Of the measure last seen, or -1
   int          line;
 } Reader;
 
@@ -59,69 +72,6 @@ place(const Reader* const reader, const int measure, const char* const beat)
   }
   qf_error_place(reader->error, reader->line, measure, beat);
   return QF_ERR_BAD_FILE;
-}
-
-//
-// Beats
-//
-
-/**
-   The fraction a few decimals stand for.
-
-   `.33` and `.66` or `.67` are thirds, `.17` and `.83` sixths; what decimals
-   say exactly is taken so.
-
-   Rule: syntax notes of the When in Rome corpus.
-*/
-static QfTime
-fraction_of(const int digits, const int n_digits)
-{
-  static const int denominators[] = {1, 2, 3, 4, 6, 8, 12, 5, 7, 16, 9, 24, 32};
-
-  const double value = digits / pow(10.0, n_digits);
-  const double near  = n_digits > 1 ? 1.0 / 149.0 : 1.0 / 1000.0;
-  for (size_t i = 0; i < sizeof(denominators) / sizeof(denominators[0]); ++i) {
-    const long num = lround(value * denominators[i]);
-    if (fabs((double)num / denominators[i] - value) <= near) {
-      return qf_time(num, denominators[i]);
-    }
-  }
-  // One digit written loosely for a third.
-  if (n_digits == 1 && (digits == 3 || digits == 6)) {
-    return qf_time(digits == 3 ? 1 : 2, 3);
-  }
-  return qf_time(digits, (int64_t)lround(pow(10.0, n_digits)));
-}
-
-/// Read "b2", "b2.5", "b1.66", "b1.66.5" (two thirds and half a third)
-static bool
-parse_beat(const char* const token, QfTime* const result)
-{
-  enum { MAX_DIGITS = 6 };
-
-  if (token[0] != 'b' || !isdigit((unsigned char)token[1])) {
-    return false;
-  }
-  char*      end   = NULL;
-  const long whole = strtol(token + 1, &end, 10);
-  QfTime     beat  = qf_time(whole, 1);
-  QfTime     unit  = qf_time(1, 1);
-  while (*end == '.') {
-    int digits   = 0;
-    int n_digits = 0;
-    for (++end; isdigit((unsigned char)*end); ++end) {
-      if (n_digits < MAX_DIGITS) {
-        digits = digits * 10 + (*end - '0');
-        ++n_digits;
-      }
-    }
-    if (n_digits) {
-      beat = qf_time_add(beat, qf_time_mul(unit, fraction_of(digits, n_digits)));
-    }
-    unit = qf_time_mul(unit, qf_time(1, 3));
-  }
-  *result = beat;
-  return !*end && whole >= 0 && whole <= MAX_MEASURE;
 }
 
 //
@@ -176,15 +126,63 @@ parse_key(const char* const token, const size_t length, QfKey* const result)
 // Chords
 //
 
+/// Room for one more in a growing array
+static bool
+reserve(void** const data, const size_t n_items, size_t* const capacity, const size_t size)
+{
+  if (n_items < *capacity) {
+    return true;
+  }
+  const size_t wanted = *capacity ? 2U * *capacity : 64U;
+  void* const  more   = realloc(*data, wanted * size);
+  if (more) {
+    *data     = more;
+    *capacity = wanted;
+  }
+  return more;
+}
+
+static QfStatus
+keep_chord(Reader* const reader, const QfRomanChord chord, const char* const beat_text)
+{
+  QfRomanText* const roman = reader->roman;
+  if (roman->n_chords == MAX_CHORDS) {
+    qf_error_set(reader->error, QF_ERR_BAD_FILE, "there are more than %d chords", MAX_CHORDS);
+    return place(reader, chord.measure, beat_text);
+  }
+  void* chords = roman->chords;
+  if (!reserve(&chords, roman->n_chords, &reader->chords_capacity, sizeof(chord))) {
+    return no_memory(reader->error);
+  }
+  roman->chords                    = (QfRomanChord*)chords;
+  roman->chords[roman->n_chords++] = chord;
+  return QF_OK;
+}
+
+/// Add a word to the line being read
+static QfStatus
+keep_item(Reader* const reader, const QfRomanItem item)
+{
+  QfRomanText* const roman = reader->roman;
+  void*              items = roman->items;
+  if (!reserve(&items, roman->n_items, &reader->items_capacity, sizeof(item))) {
+    return no_memory(reader->error);
+  }
+  roman->items                   = (QfRomanItem*)items;
+  roman->items[roman->n_items++] = item;
+  roman->lines[roman->n_lines - 1U].n_items++;
+  return QF_OK;
+}
+
 static QfStatus
 add_chord(Reader* const     reader,
           const Measure     measure,
           const QfTime      beat,
           const char* const beat_text,
-          const char* const token)
+          const char* const token,
+          const Sink        sink)
 {
-  QfRomanText* const roman = reader->roman;
-  QfRomanChord       chord = {.measure = measure.number, .suffix = measure.suffix, .beat = beat};
+  QfRomanChord chord = {.measure = measure.number, .suffix = measure.suffix, .beat = beat};
   if (!reader->has_key) {
     qf_error_set(reader->error, QF_ERR_BAD_FILE,
                  "the chord \"%s\" comes before any key; expected one such as C: or a:", token);
@@ -193,44 +191,60 @@ add_chord(Reader* const     reader,
   if (qf_numeral_parse(token, reader->key.mode, &chord.numeral, reader->error)) {
     return place(reader, measure.number, beat_text);
   }
-  if (roman->n_chords == MAX_CHORDS) {
-    qf_error_set(reader->error, QF_ERR_BAD_FILE, "there are more than %d chords", MAX_CHORDS);
-    return place(reader, measure.number, beat_text);
-  }
-  if (roman->n_chords == reader->chords_capacity) {
-    const size_t        wanted = reader->chords_capacity ? 2U * reader->chords_capacity : 64U;
-    QfRomanChord* const more =
-      (QfRomanChord*)realloc(roman->chords, wanted * sizeof(*roman->chords));
-    if (!more) {
-      return no_memory(reader->error);
-    }
-    roman->chords           = more;
-    reader->chords_capacity = wanted;
-  }
 
-  chord.key = reader->key;
-  if (roman->n_chords) {
-    const QfRomanChord* const before = &roman->chords[roman->n_chords - 1U];
-    chord.is_pivot = before->measure == chord.measure && before->suffix == chord.suffix &&
-                     !qf_time_compare(before->beat, chord.beat) &&
-                     !qf_key_equals(before->key, chord.key);
+  const QfRomanChord* const before = &reader->chord;
+  chord.key                        = reader->key;
+  chord.is_pivot                   = reader->has_chord && before->measure == chord.measure &&
+                   before->suffix == chord.suffix && !qf_time_compare(before->beat, chord.beat) &&
+                   !qf_key_equals(before->key, chord.key);
+  reader->chord     = chord;
+  reader->has_chord = true;
+
+  QfStatus st = QF_OK;
+  if (sink.keeps_items) {
+    st = keep_item(reader, (QfRomanItem){.kind     = QF_ROMAN_CHORD,
+                                         .beat     = beat,
+                                         .key      = chord.key,
+                                         .numeral  = chord.numeral,
+                                         .is_pivot = chord.is_pivot});
   }
-  roman->chords[roman->n_chords++] = chord;
-  return QF_OK;
+  return st || !sink.adds_chords ? st : keep_chord(reader, chord, beat_text);
 }
 
-/// True for signs of phrase, repeat and rest
-static bool
-is_no_chord(const char* const token)
-{
-  static const char* const signs[] = {"", "r", "rest", "Rest", ",", ".", "NC"};
+/// Words that are no chords, and what is kept of them
+static const struct {
+  const char*     word;
+  bool            is_kept;
+  QfRomanItemKind kind;
+} no_chords[] = {
+  {"", false, QF_ROMAN_REST},          {",", false, QF_ROMAN_REST},
+  {".", false, QF_ROMAN_REST},         {"|", false, QF_ROMAN_REST},
+  {"r", true, QF_ROMAN_REST},          {"rest", true, QF_ROMAN_REST},
+  {"Rest", true, QF_ROMAN_REST},       {"NC", true, QF_ROMAN_REST},
+  {"||", true, QF_ROMAN_PHRASE_END},   {":||", true, QF_ROMAN_REPEAT_END},
+  {":|", true, QF_ROMAN_REPEAT_END},   {"||:", true, QF_ROMAN_REPEAT_START},
+  {"|:", true, QF_ROMAN_REPEAT_START}, {":||:", true, QF_ROMAN_REPEAT_BOTH},
+  {":|:", true, QF_ROMAN_REPEAT_BOTH},
+};
 
-  for (size_t i = 0; i < sizeof(signs) / sizeof(signs[0]); ++i) {
-    if (!strcmp(token, signs[i])) {
+/// Take a word that is no chord; false if it is one
+static bool
+take_sign(Reader* const     reader,
+          const QfTime      beat,
+          const char* const word,
+          const Sink        sink,
+          QfStatus* const   st)
+{
+  for (size_t i = 0; i < sizeof(no_chords) / sizeof(no_chords[0]); ++i) {
+    if (!strcmp(word, no_chords[i].word)) {
+      if (no_chords[i].is_kept && sink.keeps_items) {
+        *st = keep_item(reader,
+                        (QfRomanItem){.kind = no_chords[i].kind, .beat = beat, .key = reader->key});
+      }
       return true;
     }
   }
-  return strspn(token, "|:()") == strlen(token);
+  return strspn(word, "|:") == strlen(word);
 }
 
 /// Take the next word of a span without the round brackets some analysts put around a chord
@@ -255,7 +269,7 @@ next_token(Span* const span, char token[TOKEN_SIZE])
 }
 
 static QfStatus
-parse_measure(Reader* const reader, const Measure measure)
+parse_measure(Reader* const reader, const Measure measure, const Sink sink)
 {
   Span     span                  = measure.content;
   QfTime   beat                  = qf_time(1, 1);
@@ -263,7 +277,7 @@ parse_measure(Reader* const reader, const Measure measure)
   char     token[TOKEN_SIZE];
   QfStatus st = QF_OK;
   while (!st && next_token(&span, token)) {
-    if (parse_beat(token, &beat)) {
+    if (qf_roman_beat_parse(token, &beat)) {
       snprintf(beat_text, sizeof(beat_text), "%s", token + 1);
       continue;
     }
@@ -276,9 +290,13 @@ parse_measure(Reader* const reader, const Measure measure)
         return place(reader, measure.number, beat_text);
       }
       reader->has_key = true;
+      if (sink.keeps_items) {
+        st =
+          keep_item(reader, (QfRomanItem){.kind = QF_ROMAN_KEY, .beat = beat, .key = reader->key});
+      }
     }
-    if (!is_no_chord(token + n_key)) {
-      st = add_chord(reader, measure, beat, beat_text, token + n_key);
+    if (!st && !take_sign(reader, beat, token + n_key, sink, &st)) {
+      st = add_chord(reader, measure, beat, beat_text, token + n_key, sink);
     }
   }
   return st;
@@ -296,15 +314,11 @@ keep_measure(Reader* const reader, const Measure measure)
                  MAX_LINES);
     return place(reader, measure.number, NULL);
   }
-  if (reader->n_measures == reader->measures_capacity) {
-    const size_t   wanted = reader->measures_capacity ? 2U * reader->measures_capacity : 64U;
-    Measure* const more   = (Measure*)realloc(reader->measures, wanted * sizeof(*more));
-    if (!more) {
-      return no_memory(reader->error);
-    }
-    reader->measures          = more;
-    reader->measures_capacity = wanted;
+  void* measures = reader->measures;
+  if (!reserve(&measures, reader->n_measures, &reader->measures_capacity, sizeof(measure))) {
+    return no_memory(reader->error);
   }
+  reader->measures                       = (Measure*)measures;
   reader->measures[reader->n_measures++] = measure;
   return QF_OK;
 }
@@ -327,6 +341,17 @@ skip_space(Span* const span)
   while (span->start < span->end && isspace((unsigned char)*span->start)) {
     ++span->start;
   }
+}
+
+/// A copy of a span without the space around it (transfer full); NULL if out of memory
+static char*
+trimmed(Span span)
+{
+  skip_space(&span);
+  while (span.end > span.start && isspace((unsigned char)span.end[-1])) {
+    --span.end;
+  }
+  return strndup(span.start, (size_t)(span.end - span.start));
 }
 
 static bool
@@ -361,15 +386,38 @@ take_range(Span* const span, int* const first, int* const last, char* const suff
   return *first >= 0 && *last >= *first && *last - *first < MAX_COPY;
 }
 
+/// Begin a line; its texts are copied, NULL stays NULL
+static QfStatus
+keep_line(Reader* const reader, QfRomanLine line, const Span* const tag, const Span* const text)
+{
+  QfRomanText* const roman = reader->roman;
+  void*              lines = roman->lines;
+  if (!reserve(&lines, roman->n_lines, &reader->lines_capacity, sizeof(line))) {
+    return no_memory(reader->error);
+  }
+  roman->lines                   = (QfRomanLine*)lines;
+  line.first_item                = roman->n_items;
+  line.tag                       = tag ? trimmed(*tag) : NULL;
+  line.text                      = text ? trimmed(*text) : NULL;
+  roman->lines[roman->n_lines++] = line;
+  return (tag && !line.tag) || (text && !line.text) ? no_memory(reader->error) : QF_OK;
+}
+
+static Measure
+measure_here(const Reader* const reader, const int number, const char suffix, const Span content)
+{
+  return (Measure){number, suffix, content, reader->has_key, reader->key};
+}
+
 /// Say again what earlier measures said; the key in force carries on unless they change it
 static QfStatus
-copy_measures(Reader* const reader, const int first, const int last, Span source)
+copy_measures(Reader* const reader, const int first, const int last, const char suffix, Span source)
 {
-  int  from   = 0;
-  int  to     = 0;
-  char suffix = '\0';
+  int  from        = 0;
+  int  to          = 0;
+  char from_suffix = '\0';
   skip_space(&source);
-  if (!takes(&source, 'm') || !take_range(&source, &from, &to, &suffix) ||
+  if (!takes(&source, 'm') || !take_range(&source, &from, &to, &from_suffix) ||
       to - from != last - first) {
     qf_error_set(reader->error, QF_ERR_BAD_FILE,
                  "the copy is malformed; expected as many measures on both sides, as in "
@@ -377,21 +425,78 @@ copy_measures(Reader* const reader, const int first, const int last, Span source
     return place(reader, first, NULL);
   }
 
-  QfStatus st = QF_OK;
+  const QfRomanLine line = {.kind          = QF_ROMAN_COPY,
+                            .measure       = first,
+                            .last          = last,
+                            .suffix        = suffix,
+                            .source        = from,
+                            .source_suffix = from_suffix};
+  QfStatus          st   = keep_line(reader, line, NULL, NULL);
   for (int i = 0; i <= last - first && !st; ++i) {
     const size_t n_known = reader->n_measures;
     for (size_t j = 0; j < n_known && !st; ++j) {
-      if (reader->measures[j].number == from + i && reader->measures[j].suffix == suffix) {
-        const Measure copy = {first + i, '\0', reader->measures[j].content};
-        st                 = keep_measure(reader, copy);
-        st                 = st ? st : parse_measure(reader, copy);
+      if (reader->measures[j].number == from + i && reader->measures[j].suffix == from_suffix) {
+        const Span    content = reader->measures[j].content;
+        const Measure copy    = measure_here(reader, first + i, suffix, content);
+        st                    = keep_measure(reader, copy);
+        st                    = st ? st : parse_measure(reader, copy, (Sink){.adds_chords = true});
       }
     }
   }
   return st;
 }
 
-/// A line that begins with `m` and a number; variants are passed over
+/// Another reading of a measure, from the key in which that begins; it changes nothing after it
+static QfStatus
+parse_variant(Reader* const reader, const Measure measure, const int last, Span content)
+{
+  content.start += 3; // "var"
+  const int number = take_number(&content);
+
+  Measure variant = measure_here(reader, measure.number, measure.suffix, content);
+  for (size_t i = 0; i < reader->n_measures; ++i) {
+    const Measure* const other = &reader->measures[i];
+    if (other->number == measure.number && other->suffix == measure.suffix) {
+      variant.has_key = other->has_key;
+      variant.key     = other->key;
+    }
+  }
+
+  const QfRomanLine line = {.kind    = QF_ROMAN_VARIANT,
+                            .measure = measure.number,
+                            .last    = last,
+                            .suffix  = measure.suffix,
+                            .variant = number > 0 ? number : 0};
+  QfStatus          st   = keep_line(reader, line, NULL, NULL);
+  if (st) {
+    return st;
+  }
+
+  QfError      ignored = {0};
+  const Reader before  = *reader;
+  reader->has_key      = variant.has_key;
+  reader->key          = variant.key;
+  reader->has_chord    = false;
+  reader->error        = &ignored;
+  st                   = parse_measure(reader, variant, (Sink){.keeps_items = true});
+  reader->has_key      = before.has_key;
+  reader->key          = before.key;
+  reader->has_chord    = before.has_chord;
+  reader->chord        = before.chord;
+  reader->error        = before.error;
+  if (st != QF_ERR_BAD_FILE) {
+    return st ? no_memory(reader->error) : QF_OK;
+  }
+
+  // Only a remark beside the analysis, so it is kept as it stands
+  QfRomanLine* const kept = &reader->roman->lines[reader->roman->n_lines - 1U];
+  reader->roman->n_items  = kept->first_item;
+  kept->n_items           = 0U;
+  kept->text              = trimmed(content);
+  return kept->text ? QF_OK : no_memory(reader->error);
+}
+
+/// A line that begins with `m` and a number
 static QfStatus
 parse_measure_line(Reader* const reader, Span span)
 {
@@ -405,13 +510,14 @@ parse_measure_line(Reader* const reader, Span span)
     return place(reader, -1, NULL);
   }
   if (span.end - span.start >= 3 && !strncmp(span.start, "var", 3U)) {
-    return QF_OK;
+    return parse_variant(reader, measure_here(reader, first, suffix, span), last, span);
   }
 
-  Span content = span;
+  Span content   = span;
+  reader->number = last;
   skip_space(&content);
   if (takes(&content, '=')) {
-    return copy_measures(reader, first, last, content);
+    return copy_measures(reader, first, last, suffix, content);
   }
   if (first != last || (span.start < span.end && !isspace((unsigned char)*span.start))) {
     qf_error_set(reader->error, QF_ERR_BAD_FILE,
@@ -420,14 +526,17 @@ parse_measure_line(Reader* const reader, Span span)
     return place(reader, first, NULL);
   }
 
-  const Measure  measure = {first, suffix, content};
-  const QfStatus st      = keep_measure(reader, measure);
-  return st ? st : parse_measure(reader, measure);
+  const Measure     measure = measure_here(reader, first, suffix, content);
+  const QfRomanLine line    = {
+       .kind = QF_ROMAN_MEASURE, .measure = first, .last = last, .suffix = suffix};
+  QfStatus st = keep_measure(reader, measure);
+  st          = st ? st : keep_line(reader, line, NULL, NULL);
+  return st ? st : parse_measure(reader, measure, (Sink){.keeps_items = true, .adds_chords = true});
 }
 
 /// Read "4/4", with the doubt or the hint at the beat some analysts add
 static QfStatus
-parse_metre(Reader* const reader, const Span content)
+parse_metre(Reader* const reader, const Span content, QfMetre* const result)
 {
   char text[48];
   qf_copy_text(content.start, (size_t)(content.end - content.start), text, sizeof(text));
@@ -455,6 +564,7 @@ parse_metre(Reader* const reader, const Span content)
     reader->roman->metre = metre;
     reader->has_metre    = true;
   }
+  *result = metre;
   return QF_OK;
 }
 
@@ -465,7 +575,18 @@ header_is(const Span name, const char* const wanted)
   return (size_t)(name.end - name.start) == length && !strncasecmp(name.start, wanted, length);
 }
 
-/// Lines such as "Title: ..."; those that say nothing about chords are passed over
+/// What a tag makes of its line
+static QfRomanLineKind
+kind_of_tag(const Span tag)
+{
+  return header_is(tag, "Time Signature") ? QF_ROMAN_METRE
+         : header_is(tag, "Note")         ? QF_ROMAN_NOTE
+         : header_is(tag, "Form")         ? QF_ROMAN_FORM
+         : header_is(tag, "Pedal")        ? QF_ROMAN_PEDAL
+                                          : QF_ROMAN_FIELD;
+}
+
+/// Lines such as "Title: ..."
 static QfStatus
 parse_header_line(Reader* const reader, const Span span)
 {
@@ -485,15 +606,18 @@ parse_header_line(Reader* const reader, const Span span)
     qf_copy_text(content.start, length, roman->title, sizeof(roman->title));
   } else if (header_is(name, "Composer") && !roman->composer[0]) {
     qf_copy_text(content.start, length, roman->composer, sizeof(roman->composer));
-  } else if (header_is(name, "Time Signature")) {
-    return parse_metre(reader, content);
   }
-  return QF_OK;
+
+  QfRomanLine line = {.kind = kind_of_tag(name), .measure = reader->number, .last = reader->number};
+  const QfStatus st =
+    line.kind == QF_ROMAN_METRE ? parse_metre(reader, content, &line.metre) : QF_OK;
+  return st ? st : keep_line(reader, line, &name, &content);
 }
 
 static QfStatus
 parse_line(Reader* const reader, Span span)
 {
+  span.end = span.start + strnlen(span.start, (size_t)(span.end - span.start));
   skip_space(&span);
   if (span.start == span.end) {
     return QF_OK;
@@ -512,7 +636,7 @@ qf_romantext_read(const char* const  text,
   static const char byte_order_mark[] = "\xEF\xBB\xBF";
 
   QfRomanText roman  = {0};
-  Reader      reader = {.roman = &roman, .error = error};
+  Reader      reader = {.roman = &roman, .error = error, .number = -1};
   qf_metre(4, 4, &roman.metre);
 
   const char* const end  = text + length;
@@ -540,11 +664,4 @@ qf_romantext_read(const char* const  text,
     *result = roman;
   }
   return st;
-}
-
-void
-qf_romantext_clear(QfRomanText* const roman)
-{
-  free(roman->chords);
-  *roman = (QfRomanText){0};
 }

@@ -96,11 +96,17 @@ replace_note(State* const   state,
     return no_such_note(error);
   }
 
-  QfNote         note = *found;
-  const QfStatus st   = qf_score_erase(state->score, voice, note.start, note_end(&note));
-  note.start          = start ? *start : note.start;
-  note.duration       = duration ? *duration : note.duration;
-  return st ? st : put(state, voice, note, NULL, error);
+  QfNote       note        = *found;
+  const QfTime old_start   = note.start;
+  const bool   has_fermata = qf_score_has_fermata(state->score, old_start);
+  QfStatus     st          = qf_score_erase(state->score, voice, note.start, note_end(&note));
+  note.start               = start ? *start : note.start;
+  note.duration            = duration ? *duration : note.duration;
+  st                       = st ? st : put(state, voice, note, NULL, error);
+  if (!st && has_fermata && !qf_score_has_fermata(state->score, old_start)) {
+    st = qf_score_set_fermata(state->score, note.start, true); // It goes with its last note
+  }
+  return st;
 }
 
 QfStatus
@@ -127,6 +133,25 @@ qf_lesson_set_duration(QfLesson* const lesson,
   return st ? st
             : lesson_end_edit(lesson, state, "Change a length",
                               replace_note(state, note, NULL, &duration, error), error);
+}
+
+QfStatus
+qf_lesson_set_fermata(QfLesson* const lesson,
+                      const QfTime    time,
+                      const bool      is_set,
+                      QfError* const  error)
+{
+  State*   state = NULL;
+  QfStatus st    = lesson_begin_edit(lesson, &state, error);
+  if (st) {
+    return st;
+  }
+
+  st = qf_score_set_fermata(state->score, time, is_set);
+  if (st == QF_ERR_RANGE) {
+    qf_error_set(error, st, "a fermata needs a note that begins where it stands");
+  }
+  return lesson_end_edit(lesson, state, is_set ? "Set a fermata" : "Remove a fermata", st, error);
 }
 
 static QfStatus
@@ -217,6 +242,25 @@ move_voice(State* const   state,
   return st;
 }
 
+/// Fermatas of a span go with its notes, unless other notes start where they were
+static QfStatus
+move_fermatas(QfScore* const       score,
+              const QfScore* const before,
+              const QfTime         start,
+              const QfTime         end,
+              const QfTime         by)
+{
+  QfStatus st = QF_OK;
+  for (size_t i = 0; !st && i < qf_score_n_fermatas(before); ++i) {
+    const QfTime time = qf_score_get_fermata(before, i);
+    if (is_in_span(time, start, end) && !qf_score_has_fermata(score, time)) {
+      st = qf_score_set_fermata(score, qf_time_add(time, by), true);
+      st = st == QF_ERR_RANGE ? QF_OK : st; // Its notes were overwritten
+    }
+  }
+  return st;
+}
+
 static QfStatus
 move_pins(State* const state, const QfTime start, const QfTime end, const QfTime by)
 {
@@ -254,10 +298,13 @@ move_span(State* const   state,
     return qf_error_set(error, QF_ERR_RANGE, "the span to move is empty or begins too early");
   }
 
-  QfStatus st = QF_OK;
+  QfScore* const before = qf_score_dup(state->score);
+  QfStatus       st     = before ? QF_OK : QF_ERR_NO_MEM;
   for (size_t v = 0; !st && v < qf_score_n_voices(state->score); ++v) {
     st = move_voice(state, v, start, end, by, error);
   }
+  st = st ? st : move_fermatas(state->score, before, start, end, by);
+  qf_score_free(before);
   return st ? st : move_pins(state, start, end, by);
 }
 

@@ -113,6 +113,17 @@ lesson_end_edit(QfLesson* const   lesson,
   return QF_OK;
 }
 
+void
+qf_lesson_forget_history(QfLesson* const lesson)
+{
+  drop_redo(lesson);
+  while (lesson->undo.n_steps) {
+    state_free(pop_step(&lesson->undo).state);
+  }
+  lesson->undo_size    = 0;
+  lesson->saved_serial = lesson->state->serial;
+}
+
 bool
 qf_lesson_can_undo(const QfLesson* const lesson)
 {

@@ -298,6 +298,36 @@ read_pin(Reader* const reader, const Members* const members)
 }
 
 static QfStatus
+read_fermatas(const Reader* const reader, const Members* const members)
+{
+  json_object*   array = NULL;
+  const QfStatus st    = json_read_array(members, "fermatas", false, &array);
+  if (st || !array) {
+    return st;
+  }
+
+  const size_t n_items = json_object_array_length(array);
+  for (size_t i = 0; i < n_items; ++i) {
+    char place[PLACE_SIZE];
+    snprintf(place, sizeof(place), "fermatas[%zu]", i);
+
+    json_object* const item = json_object_array_get_idx(array, i);
+    const Members      self = {item, place, reader->error};
+    QfTime             time = QF_TIME_ZERO;
+    QfStatus           set  = QF_ERR_RANGE;
+    if (json_object_is_type(item, json_type_string) &&
+        !qf_time_parse(json_object_get_string(item), &time, NULL)) {
+      set = qf_score_set_fermata(reader->state->score, time, true);
+    }
+    if (set) {
+      return set == QF_ERR_RANGE ? json_read_fail(&self, NULL, "a time at which a note starts")
+                                 : set;
+    }
+  }
+  return QF_OK;
+}
+
+static QfStatus
 read_givens(const Reader* const reader, const Members* const members)
 {
   json_object*   array = NULL;
@@ -404,8 +434,9 @@ static QfStatus
 read_document(Reader* const reader, const Members* const members)
 {
   static const char* const known[] = {
-    "format", "version",    "title",  "composer", "remarks", "key",    "may_modulate", "tempo",
-    "bars",   "signatures", "staves", "voices",   "pins",    "givens", "hearing",      NULL};
+    "format",       "version", "title",  "composer",   "remarks", "key",
+    "may_modulate", "tempo",   "bars",   "signatures", "staves",  "voices",
+    "fermatas",     "pins",    "givens", "hearing",    NULL};
 
   QfStatus st = read_head(reader, members);
   st          = st ? st : read_list(reader, members, "bars", true, read_bar);
@@ -418,6 +449,7 @@ read_document(Reader* const reader, const Members* const members)
   if (!st && !qf_score_n_voices(reader->state->score)) {
     st = json_read_fail(members, "voices", "at least one voice");
   }
+  st = st ? st : read_fermatas(reader, members);
   st = st ? st : read_list(reader, members, "pins", false, read_pin);
   st = st ? st : read_givens(reader, members);
   st = st ? st : read_hearing(reader, members);

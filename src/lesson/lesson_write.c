@@ -198,6 +198,18 @@ voices_json(const State* const state)
 }
 
 static json_object*
+fermatas_json(const QfScore* const score)
+{
+  json_object* const array = json_object_new_array();
+  for (size_t i = 0; i < qf_score_n_fermatas(score); ++i) {
+    char text[48];
+    qf_time_write(qf_score_get_fermata(score, i), text, sizeof(text));
+    json_object_array_add(array, json_text_string(text));
+  }
+  return array;
+}
+
+static json_object*
 pins_json(const State* const state)
 {
   json_object* const array = json_object_new_array();
@@ -273,6 +285,9 @@ lesson_json(const QfLesson* const lesson)
   add(object, "signatures", signatures_json(state));
   add(object, "staves", staves_json(state));
   add(object, "voices", voices_json(state));
+  if (qf_score_n_fermatas(score)) {
+    add(object, "fermatas", fermatas_json(score));
+  }
   add(object, "pins", pins_json(state));
   add(object, "givens", givens_json(state));
   add(object, "hearing", hearing_json(state));

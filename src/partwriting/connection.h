@@ -2,6 +2,7 @@
 #ifndef QUINTFALL_PARTWRITING_CONNECTION_H
 #define QUINTFALL_PARTWRITING_CONNECTION_H
 
+#include "passage.h"
 #include "voiced.h"
 
 /// What a connection can break
@@ -14,26 +15,6 @@ typedef enum {
   FAULT_SEVENTH,
   FAULT_N_KINDS
 } Fault;
-
-/// Where one tone may go in the next chord
-typedef struct {
-  bool is_due; ///< Its tendency can be followed there
-  bool may_hold;
-  bool may_fall_chromatically;
-} Duty;
-
-/// What two neighbouring chords ask of their voices, whatever the voicings
-typedef struct {
-  const Sonority* from;
-  const Sonority* to;
-  bool            is_same_root;
-  bool            is_edge;        ///< To or from a voicing somebody else wrote
-  bool            has_false_pair; ///< Some letter comes with two accidentals
-  Duty            duties[QF_CHORD_MAX_NOTES];
-} Passage;
-
-Passage
-passage_between(const Sonority* from, const Sonority* to);
 
 /**
    Cost of going from one voicing to another.

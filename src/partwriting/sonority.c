@@ -28,7 +28,7 @@ doubling_of(const QfChordKind kind)
                                       : &plain_doubling;
 }
 
-static bool
+bool
 is_augmented_sixth(const QfChordKind kind)
 {
   return kind == QF_CHORD_ITALIAN || kind == QF_CHORD_FRENCH || kind == QF_CHORD_GERMAN ||
@@ -99,16 +99,53 @@ set_omissions(Sonority* const sonority, const QfChord chord, const int fifth)
   }
 }
 
+static Sonority
+plain_sonority(const QfChord chord, const int degree)
+{
+  const bool is_triad = chord.kind == QF_CHORD_MAJOR || chord.kind == QF_CHORD_MINOR ||
+                        chord.kind == QF_CHORD_DIMINISHED || chord.kind == QF_CHORD_AUGMENTED;
+  return (Sonority){.root      = chord.root,
+                    .bass      = -1,
+                    .third     = -1,
+                    .fifth     = -1,
+                    .seventh   = -1,
+                    .leading   = -1,
+                    .kind      = chord.kind,
+                    .inversion = chord.inversion,
+                    .is_triad  = is_triad,
+                    .complete  = (uint8_t)qf_chord_kind_size(chord.kind),
+                    .degree    = (int8_t)degree};
+}
+
+/// Remember the index of the tone about to be added by what it is in the chord
+static void
+note_member(Sonority* const sonority, const int member, const bool is_leading)
+{
+  const bool has_sixth     = is_augmented_sixth(sonority->kind);
+  const bool has_seventh   = qf_chord_kind_has_seventh(sonority->kind) || has_ninth(sonority->kind);
+  const bool is_real_third = qf_chord_kind_member(sonority->kind, member).steps == 2;
+  if (member == MEMBER_THIRD && is_real_third && !has_sixth) {
+    sonority->third = sonority->n_tones;
+  } else if (member == MEMBER_FIFTH) {
+    sonority->fifth = sonority->n_tones;
+  } else if (member == MEMBER_SEVENTH && !has_sixth && has_seventh) {
+    sonority->seventh = sonority->n_tones;
+  }
+  if (is_leading && !qf_note_name_transpose(sonority->tones[sonority->n_tones].name,
+                                            (QfInterval){1, 1}, &sonority->tonic)) {
+    sonority->leading = sonority->n_tones;
+  }
+}
+
 /// Tones of a chord; `degree` is its root's degree in the key it belongs to
 static QfStatus
 sonority_of_chord(const QfChord chord, const int degree, Sonority* const result)
 {
-  Sonority        sonority = {.root = chord.root, .bass = -1};
+  Sonority        sonority = plain_sonority(chord, degree);
   const int       size     = qf_chord_kind_size(chord.kind);
   const int       leading  = leading_member(chord.kind, degree);
   const Doubling* doubling = doubling_of(chord.kind);
   const int       position = chord.inversion < 3 ? chord.inversion : 0;
-  int             fifth    = -1;
 
   for (int member = 0; member < size; ++member) {
     if ((chord.omitted >> (unsigned)member) & 1U) {
@@ -121,6 +158,7 @@ sonority_of_chord(const QfChord chord, const int degree, Sonority* const result)
       return st;
     }
 
+    tone->member   = (int8_t)member;
     tone->omission = tone->omission_lax = COST_NEVER;
     tone->doubling                      = member < 3 ? doubling->cost[position][member] : 4;
     if (member == leading) {
@@ -135,9 +173,7 @@ sonority_of_chord(const QfChord chord, const int degree, Sonority* const result)
     if (member == chord.inversion) {
       sonority.bass = sonority.n_tones;
     }
-    if (member == MEMBER_FIFTH) {
-      fifth = sonority.n_tones;
-    }
+    note_member(&sonority, member, member == leading);
     ++sonority.n_tones;
   }
 
@@ -145,7 +181,7 @@ sonority_of_chord(const QfChord chord, const int degree, Sonority* const result)
     set_augmented_sixth(&sonority);
   }
   if (!chord.omitted) {
-    set_omissions(&sonority, chord, fifth);
+    set_omissions(&sonority, chord, sonority.fifth);
   }
   *result = sonority;
   return QF_OK;
@@ -192,6 +228,8 @@ sonority_of_numeral(const QfNumeral* const numeral,
     return qf_error_set(error, QF_ERR_IMPOSSIBLE, "the chord leaves out the note of its bass");
   }
 
+  result->form       = numeral->form;
+  result->is_applied = numeral->n_targets > 0;
   if (numeral->form == QF_NUMERAL_NEAPOLITAN) {
     set_neapolitan(result);
   } else if (numeral->form == QF_NUMERAL_CADENTIAL) {
@@ -222,7 +260,9 @@ sonority_of_voicing(const QfVoicing* const voicing, const QfKey key)
     }
   }
 
-  sonority = (Sonority){.root = notes[0], .n_tones = QF_SATB, .bass = 0};
+  sonority         = plain_sonority((QfChord){.root = notes[0]}, 0);
+  sonority.n_tones = QF_SATB;
+  sonority.bass    = 0;
   for (size_t i = 0; i < QF_SATB; ++i) {
     sonority.tones[i].name = notes[i];
   }

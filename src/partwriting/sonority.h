@@ -18,6 +18,7 @@ typedef enum {
 /// What part-writing has to know of one member of a chord
 typedef struct {
   QfNoteName name;
+  int8_t     member; ///< 0 root, 1 third ... of a chord in thirds
   Tendency   tendency;
   bool       is_free;      ///< The tendency is a habit (cadential six-four), not a duty
   int        doubling;     ///< Cost of each further voice on it
@@ -30,8 +31,25 @@ typedef struct {
   QfNoteName root;
   int        n_tones;
   Tone       tones[QF_CHORD_MAX_NOTES];
-  int        bass; ///< Index of the tone in the bass, or -1 if any may be
+  int        bass;    ///< Index of the tone in the bass, or -1 if any may be
+  int        third;   ///< Indices of tones, or -1
+  int        fifth;   ///< The same
+  int        seventh; ///< The same
+  int        leading; ///< Of a dominant's leading tone, or -1
+  QfNoteName tonic;   ///< Where the leading tone leads, if there is one
+
+  QfChordKind   kind;
+  int8_t        inversion;
+  bool          is_triad;   ///< Major, minor, diminished or augmented
+  uint8_t       complete;   ///< Number of members a complete chord has
+  QfNumeralForm form;       ///< #QF_NUMERAL_ROMAN where no numeral is known
+  int8_t        degree;     ///< Of the root in the key it is taken from, or 0
+  bool          is_applied; ///< To another degree
 } Sonority;
+
+/// True for Italian, French, German and Swiss sixths
+bool
+is_augmented_sixth(QfChordKind kind);
 
 /// The tones of a numeral's chord; #QF_ERR_RANGE beyond four accidentals
 QfStatus

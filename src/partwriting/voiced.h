@@ -2,7 +2,7 @@
 #ifndef QUINTFALL_PARTWRITING_VOICED_H
 #define QUINTFALL_PARTWRITING_VOICED_H
 
-#include "sonority.h"
+#include "sounds.h"
 
 enum {
   N_PAIRS = 6, ///< Pairs of four voices
@@ -15,14 +15,6 @@ typedef enum {
   STRICTNESS_EDGES,   ///< Also the joins to what stands before and after may break rules
   STRICTNESS_N_KINDS
 } Strictness;
-
-/// Interval of two voices, as far as rules speak of it
-typedef enum {
-  CLASS_OTHER,
-  CLASS_OCTAVE, ///< Also unison and fifteenth
-  CLASS_FIFTH,
-  CLASS_DIMINISHED_FIFTH,
-} PairClass;
 
 /// One way to write a chord
 typedef struct {

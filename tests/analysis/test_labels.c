@@ -156,7 +156,7 @@ test_a_link_says_where_its_notes_should_go(void** state)
   assert_true(
     has_reason(link, QF_REASON_NOTES, "D, F sharp, A and C make a dominant seventh on D"));
   assert_true(has_reason(link, QF_REASON_LEADING, "F sharp is the applied leading tone of G"));
-  assert_true(has_reason(link, QF_REASON_LEADING, "slides to F in voice 3"));
+  assert_true(has_reason(link, QF_REASON_LEADING, "slides down to the next seventh in voice 3"));
   assert_true(has_reason(link, QF_REASON_SEVENTH, "C is the seventh"));
   assert_true(has_reason(link, QF_REASON_SEVENTH, "and does in voice 1"));
   assert_true(has_reason(link, QF_REASON_KEY, "C major"));
@@ -288,14 +288,14 @@ test_foreign_notes_are_listed_with_their_kind(void** state)
 
   check_text(labels, "I IV V I");
   assert_int_equal(link->n_foreign, 1);
-  assert_int_equal(link->foreign[0], passing);
+  assert_int_equal(link->foreign[0].note, passing);
   assert_true(has_reason(link, QF_REASON_FOREIGN, "D in voice 1 does not belong to the chord"));
   assert_true(has_reason(link, QF_REASON_FOREIGN, "a passing note"));
 
   link = qf_labels_get_link(labels, 2);
   assert_int_equal(link->n_foreign, 1);
-  assert_int_equal(link->foreign[0], suspension);
-  assert_true(has_reason(link, QF_REASON_FOREIGN, "a suspension"));
+  assert_int_equal(link->foreign[0].note, suspension);
+  assert_true(has_reason(link, QF_REASON_FOREIGN, "a 4-3 suspension, prepared at m1 b3 and resolved to B"));
   qf_labels_free(labels);
   passage_free(&passage);
 }

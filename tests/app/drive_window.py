@@ -108,8 +108,11 @@ class Window:
                      if node.get_role_name() == role and node.get_name().startswith(start)), None)
 
     def links(self):
-        return [node.get_name() for node in descendants(self.frame)
-                if node.get_name().startswith("Link ")]
+        chain = self.named("panel", "Chain of functions")
+        if chain is None:
+            return []
+        chain.clear_cache()  # links come and go
+        return [node.get_name() for node in children(chain) if node.get_name().startswith("Link ")]
 
     def caret(self):
         """What the staves say of the caret: the first panel inside the passage."""
@@ -135,6 +138,18 @@ class Window:
         """All words shown in any of the program's windows."""
         return [node.get_name() for frame in self.frames() for node in descendants(frame)
                 if node.get_role_name() in ("label", "alert")]
+
+    def answer(self, name):
+        """Press a button of a dialog, which keeps one for each of its layouts."""
+        def buttons():
+            return [node for frame in self.frames() for node in descendants(frame)
+                    if node.get_role_name() == "push button" and node.get_name().endswith(name)]
+        for button in wait_for(name, buttons):
+            button.do_action(0)
+
+    def kill(self):
+        self.process.kill()
+        self.process.wait(timeout=PATIENCE)
 
     def close(self):
         self.process.terminate()
@@ -202,6 +217,33 @@ def types_a_numeral(window):
     window.keys("Escape")
 
 
+def shows_rows(window):
+    def descriptions():
+        chain = window.named("panel", "Chain of functions")
+        chain.clear_cache()
+        return [node.get_description() for node in children(chain)]
+
+    check("figured bass is not shown at first", not any("Figures" in d for d in descriptions()),
+          descriptions())
+    window.do("win.show-figures")
+    # common practice: a dominant seventh in third inversion is figured 4 2.
+    wait_for("the row", lambda: any("Figures 4 2" in d for d in descriptions()))
+    check("a row is shown by choice", True)
+    window.do("win.show-figures")
+    wait_for("the row to go", lambda: not any("Figures" in d for d in descriptions()))
+    check("and hidden again", True)
+
+
+def pins(window):
+    window.keys("Home")
+    window.click("Pin this reading")
+    wait_for("the pin", lambda: window.links()[0].endswith("pinned"))
+    check("a reading is pinned with one click", True)
+    window.click("Unpin")
+    wait_for("no pin", lambda: not window.links()[0].endswith("pinned"))
+    check("and unpinned", True)
+
+
 def plays(window):
     window.click("Play")
     first = wait_for("the mark", lambda: "Sounding" in window.circle() and window.circle())
@@ -239,11 +281,28 @@ def reads_a_broken_file(window, program, folder):
     check("the open lesson stays", window.links() == before, window.links())
 
 
+def recovers(window, program):
+    window.keys("Home", "alt+Down", "shift+Down")
+    wait_for("an edit", lambda: "C 4" in window.caret())
+    edited = window.links()
+    time.sleep(4.5)  # the journal is written three seconds after an edit
+    window.kill()
+    window = Window(program)
+    wait_for("the offer", lambda: any("Recover unsaved work?" in t for t in window.texts()))
+    check("left-over work is offered after a crash", window.links() != edited)
+    window.answer("Recover")
+    wait_for("the edited lesson", lambda: window.links() == edited)
+    check("and comes back as it was", "edited" in " ".join(window.texts()), window.texts())
+    return window
+
+
 def main():
     program, folder = sys.argv[1], pathlib.Path(sys.argv[2])
     window = Window(program)
     try:
         opens_the_demo(window)
+        shows_rows(window)
+        pins(window)
         changes_a_note(window)
         writes_and_deletes(window)
         types_a_numeral(window)
@@ -255,6 +314,9 @@ def main():
         wait_for("the saved lesson", lambda: window.links() == labels)
         check("the saved lesson has the same labels", True)
         reads_a_broken_file(window, program, folder)
+        window.close()
+        window = Window(program)
+        window = recovers(window, program)
     except Failure as failure:
         print(f"not ok - {failure}", flush=True)
         shot = os.environ.get("QUINTFALL_TEST_SHOT")

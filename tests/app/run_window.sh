@@ -15,14 +15,26 @@ done
 
 folder=$(mktemp -d)
 mkdir -m 700 "$folder/runtime" "$folder/home" "$folder/files"
-Xvfb -displayfd 3 -screen 0 "${size}x24" -nolisten tcp 3>"$folder/display" 2>/dev/null &
-server=$!
+server=
 trap 'kill $server 2>/dev/null; rm -rf "$folder"' EXIT
 
-tries=0
-until [ -s "$folder/display" ] || [ $tries -gt 100 ]; do
-  tries=$((tries + 1))
-  sleep 0.1
+# A display number of our own, away from those that other sessions try first
+attempt=0
+until [ -s "$folder/display" ]; do
+  attempt=$((attempt + 1))
+  if [ $attempt -gt 5 ]; then
+    echo "no virtual display could be started"
+    exit 1
+  fi
+  number=$((100 + ($$ + attempt * 97) % 800))
+  Xvfb ":$number" -displayfd 3 -screen 0 "${size}x24" -nolisten tcp 3>"$folder/display" \
+    2>/dev/null &
+  server=$!
+  tries=0
+  until [ -s "$folder/display" ] || [ $tries -gt 100 ] || ! kill -0 "$server" 2>/dev/null; do
+    tries=$((tries + 1))
+    sleep 0.1
+  done
 done
 
 # Fonts and drivers keep memory until the process ends, so leaks are not looked for here.

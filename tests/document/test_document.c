@@ -4,6 +4,7 @@
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -89,7 +90,58 @@ test_romantext_becomes_a_realised_lesson(void** state)
     assert_true(link->is_pinned);
   }
 
+  // Opening a file is no edit
+  assert_false(qf_lesson_can_undo(lesson));
+  assert_false(qf_lesson_is_modified(lesson));
+
   qf_lesson_free(lesson);
+}
+
+/// What an analysis becomes: "place numeral" of every link
+static void
+assert_lesson(const char* const text, const char* const expected_links)
+{
+  QfError         error  = {0};
+  QfLesson* const lesson = read_text(text, &error);
+  if (!lesson) {
+    fail_msg("%s", error.text);
+  }
+  const QfScore* const  score      = qf_lesson_get_score(lesson);
+  const QfLabels* const labels     = qf_lesson_get_labels(lesson);
+  char                  found[600] = "";
+  for (size_t i = 0; i < qf_labels_n_links(labels); ++i) {
+    const QfLabel* const link = qf_labels_get_link(labels, i);
+    char                 place[40];
+    char                 numeral[QF_NUMERAL_TEXT_SIZE];
+    qf_score_write_place(score, link->start, place, sizeof(place));
+    qf_numeral_write(&link->numeral, link->key.mode, numeral, sizeof(numeral));
+    snprintf(found + strlen(found), sizeof(found) - strlen(found), "%s%s %s", i ? "; " : "", place,
+             numeral);
+  }
+  assert_string_equal(found, expected_links);
+  qf_lesson_free(lesson);
+}
+
+static void
+test_romantext_changes_metre_and_has_endings(void** state)
+{
+  (void)state;
+  // Each by the format's rules: a time signature holds for the measures after it, 6/8 has two
+  // beats, 5/8 five; endings a and b are bars of their own; an excerpt keeps its numbers.
+  assert_lesson("Time Signature: 3/4\nm1 C: I b3 V\nTime Signature: 6/8\nm2 I b2 IV\nm4 V b1.66 "
+                "I\n",
+                "m1 b1 I; m1 b3 V; m2 b1 I; m2 b2 IV; m4 b1 V; m4 b1.66 I");
+  assert_lesson("Time Signature: 5/8\nm7 C: I b4 V\nm8 I\n", "m7 b1 I; m7 b4 V; m8 b1 I");
+  assert_lesson("m1 C: I\nm2a V b3 IV\nm2b V b2 V7\nm3 I\n",
+                "m1 b1 I; m2a b1 V; m2a b3 IV; m2b b1 V; m2b b2 V7; m3 b1 I");
+
+  QfError error = {0};
+  assert_null(read_text("m1 C: I b5 V\n", &error));
+  assert_int_equal(error.status, QF_ERR_BAD_FILE);
+  assert_non_null(strstr(error.text, "beyond its measure"));
+  assert_null(read_text("m0 C: b9 V\n", &error));
+  assert_null(read_text("m4 C: I\nm2 V\n", &error));
+  assert_non_null(strstr(error.text, "in order of time"));
 }
 
 static void
@@ -173,6 +225,7 @@ main(void)
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_kind_is_told_by_the_ending),
     cmocka_unit_test(test_romantext_becomes_a_realised_lesson),
+    cmocka_unit_test(test_romantext_changes_metre_and_has_endings),
     cmocka_unit_test(test_every_kind_is_told_by_its_content),
     cmocka_unit_test(test_bad_content_is_refused_in_words),
     cmocka_unit_test(test_chords_out_of_order_are_refused),

@@ -374,6 +374,137 @@ test_a_hidden_accidental_does_not_spare_a_shown_one(void** const state)
   qf_score_free(score);
 }
 
+static bool
+is_fermata(const Item* const item)
+{
+  return item->kind == ITEM_GLYPH &&
+         (item->what == GLYPH_FERMATA || item->what == GLYPH_FERMATA_BELOW);
+}
+
+static size_t
+count_fermatas(const QfEngraving* const e, const Glyph glyph)
+{
+  size_t n = 0;
+  for (size_t p = 0; p < e->n_pages; ++p) {
+    for (size_t i = 0; i < e->pages[p].n_items; ++i) {
+      n += is_fermata(&e->pages[p].items[i]) && e->pages[p].items[i].what == (int)glyph;
+    }
+  }
+  return n;
+}
+
+/// The box of a text's item is generous, so only what is surely ink counts
+static Box
+ink_of(const Item* const item)
+{
+  Box box = item->box;
+  if (item->kind == ITEM_TEXT) {
+    box.top += 0.4 * item->size;
+    box.bottom -= item->size;
+    box.left += 0.3 * item->size;
+    box.right -= 0.3 * item->size;
+  }
+  return box;
+}
+
+/// Nothing but its own staff's brace or bar line may touch a fermata, which keeps off the staff
+static void
+check_fermatas_are_clear(const QfEngraving* const e)
+{
+  for (size_t p = 0; p < e->n_pages; ++p) {
+    const Page* const page = &e->pages[p];
+    for (size_t i = 0; i < page->n_items; ++i) {
+      for (size_t j = 0; is_fermata(&page->items[i]) && j < page->n_items; ++j) {
+        const Item* const other = &page->items[j];
+        if (i != j && overlap(page->items[i].box, ink_of(other))) {
+          fail_msg("page %zu: a fermata at (%g, %g) meets kind %d at (%g, %g)", p, page->items[i].x,
+                   page->items[i].y, (int)other->kind, other->x, other->y);
+        }
+      }
+    }
+  }
+}
+
+static void
+test_fermatas_stand_clear_over_and_under_the_staves(void** const state)
+{
+  (void)state;
+  // common practice: over the upper staff, upside down under the lower one
+  QfScore* const score = new_rich_passage();
+  size_t         n     = 0;
+  for (size_t v = 0; v < qf_score_n_voices(score); v += 3) {
+    for (size_t i = 0; i < qf_score_n_notes(score, v); ++i) {
+      const QfTime start = qf_score_get_note(score, v, i)->start;
+      assert_int_equal(qf_score_set_fermata(score, start, true), QF_OK);
+    }
+  }
+  for (size_t i = 0; i < qf_score_n_fermatas(score); ++i) {
+    const QfTime time = qf_score_get_fermata(score, i);
+    for (size_t v = 0, seen = 0; v < 2 && !seen; ++v) {
+      const QfNote* const note = qf_score_note_at(score, v, time);
+      seen                     = note && !qf_time_compare(note->start, time);
+      n += seen;
+    }
+  }
+
+  QfLabels* labels = NULL;
+  assert_int_equal(qf_labels_new(score, (QfLabelOptions){0}, &labels, NULL), QF_OK);
+  for (int page = 0; page < 2; ++page) {
+    QfEngraveOptions options = page ? qf_engrave_options_page() : qf_engrave_options_screen();
+    options.rows             = page ? QF_ROW_SYMBOLS | QF_ROW_SOLFEGE | QF_ROW_NUMERALS : 0;
+    QfEngraving* const e     = engrave(score, page ? labels : NULL, options);
+    assert_int_equal(count_fermatas(e, GLYPH_FERMATA), n);
+    assert_true(count_fermatas(e, GLYPH_FERMATA_BELOW) > 0);
+    check_fermatas_are_clear(e);
+    qf_engraving_free(e);
+  }
+  qf_labels_free(labels);
+  qf_score_free(score);
+}
+
+static void
+test_a_fermata_is_centred_on_its_note_outside_the_staff(void** const state)
+{
+  (void)state;
+  QfScore* const score =
+    new_score("C major", "4/4", 1, (QfClef[]){QF_CLEF_TREBLE, QF_CLEF_BASS}, 2, 1);
+  write_voice(score, 0, "E4:1/4 C6:1/4 F5:1/2");
+  write_voice(score, 1, "C3:1/4 E2:1/4 A3:1/2");
+  for (int i = 0; i < 3; ++i) {
+    assert_int_equal(qf_score_set_fermata(score, qf_time(i, 4), true), QF_OK);
+  }
+  QfEngraving* const e = engrave(score, NULL, qf_engrave_options_screen());
+  size_t             n = 0;
+  for (size_t i = 0; i < e->pages[0].n_items; ++i) {
+    const Item* const item  = &e->pages[0].items[i];
+    const bool        below = item->what == GLYPH_FERMATA_BELOW;
+    if (!is_fermata(item)) {
+      continue;
+    }
+    const Mark* const mark = mark_at(e, below, n++ / 2);
+    const double      top  = engrave_staff_y(&e->systems[0], below);
+    const double      head =
+      e->columns[mark->column].x + mark->dx + engrave_head_width(e, mark->symbol.value) / 2.0;
+    const double y = top + engrave_y_of(mark->position);
+    assert_true(fabs((item->box.left + item->box.right) / 2.0 - head) < 1e-9);
+    assert_true(below ? item->box.top > fmax(y + 0.5, top + STAFF_HEIGHT)
+                      : item->box.bottom < fmin(y - 0.5, top));
+  }
+  assert_int_equal(n, 6);
+  check_fermatas_are_clear(e);
+  qf_engraving_free(e);
+
+  // A hidden note does not tell where its phrase ends
+  QfEngraveOptions options   = qf_engrave_options_screen();
+  options.is_shown           = hides_second_voice_cb;
+  options.is_shown_data      = score;
+  QfEngraving* const student = engrave(score, NULL, options);
+  assert_int_equal(count_fermatas(student, GLYPH_FERMATA), 3);
+  assert_int_equal(count_fermatas(student, GLYPH_FERMATA_BELOW), 0);
+  qf_engraving_free(student);
+  qf_score_free(score);
+}
+
 static void
 test_systems_fill_the_line(void** const state)
 {
@@ -409,6 +540,8 @@ main(void)
     cmocka_unit_test(test_a_note_over_bar_lines_is_tied),
     cmocka_unit_test(test_rests_of_two_voices_make_room_or_merge),
     cmocka_unit_test(test_a_hidden_accidental_does_not_spare_a_shown_one),
+    cmocka_unit_test(test_fermatas_stand_clear_over_and_under_the_staves),
+    cmocka_unit_test(test_a_fermata_is_centred_on_its_note_outside_the_staff),
     cmocka_unit_test(test_systems_fill_the_line),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);

@@ -186,12 +186,107 @@ count_chords(const char* const text)
   return n_chords;
 }
 
+/// Write and read again: the same value, and the same text from it
+static char*
+check_return(const QfRomanText* const roman, const char* const name)
+{
+  char* text  = NULL;
+  char* again = NULL;
+  assert_int_equal(QF_OK, qf_romantext_print(roman, &text, NULL));
+  QfRomanText read = must_parse(text, strlen(text), text);
+  if (!qf_romantext_equals(roman, &read)) {
+    fail_msg("%s came back changed:\n%s", name, text);
+  }
+  assert_int_equal(QF_OK, qf_romantext_print(&read, &again, NULL));
+  assert_string_equal(text, again);
+  free(again);
+  qf_romantext_clear(&read);
+  return text;
+}
+
+static char*
+next_line(char** const rest)
+{
+  char* line = strtok_r(NULL, "\r\n", rest);
+  while (line && !line[strspn(line, " \t")]) {
+    line = strtok_r(NULL, "\r\n", rest);
+  }
+  for (size_t n = line ? strlen(line) : 0U; n && strchr(" \t", line[n - 1U]); --n) {
+    line[n - 1U] = '\0';
+  }
+  return line;
+}
+
+static char*
+next_word(char* const line, char** const rest)
+{
+  char* word = strtok_r(line, " \t", rest);
+  while (word && ((word[0] == 'b' && isdigit((unsigned char)word[1])) || !strcmp(word, "|"))) {
+    word = strtok_r(NULL, " \t", rest);
+  }
+  return word;
+}
+
+/// Every line of the file is there again, with as many words, the same keys and signs
+static void
+check_nothing_is_lost(const char* const original, const char* const printed, const char* const name)
+{
+  QfText a = {0};
+  QfText b = {0};
+  qf_text_addf(&a, "x\n%s", original);
+  qf_text_addf(&b, "x\n%s", printed);
+  char* a_rest = NULL;
+  char* b_rest = NULL;
+  strtok_r(a.data, "\r\n", &a_rest);
+  strtok_r(b.data, "\r\n", &b_rest);
+  char* left  = next_line(&a_rest);
+  char* right = next_line(&b_rest);
+  for (; left && right; left = next_line(&a_rest), right = next_line(&b_rest)) {
+    if (left[0] != 'm' || !isdigit((unsigned char)left[1])) {
+      const char* const value = strchr(left, ':') + 1;
+      if (strncmp(left, right, (size_t)(value - left)) != 0 ||
+          strcmp(value + strspn(value, " "), right + (value - left) + (*value ? 1 : 0)) != 0) {
+        fail_msg("%s: \"%s\" became \"%s\"", name, left, right);
+      }
+      continue;
+    }
+    char* l     = NULL;
+    char* r     = NULL;
+    char* word  = next_word(left, &l);
+    char* other = next_word(right, &r);
+    while (word && other) {
+      // A key beyond seven signs becomes its twin
+      QfKey      key;
+      const bool is_twin = word[strlen(word) - 1U] == ':' && word[0] != '|' && word[0] != ':' &&
+                           qf_key_parse(word, &key, NULL);
+      const bool is_sign  = strchr("m|:", word[0]) || word[strlen(word) - 1U] == ':';
+      const bool is_exact = is_sign && !is_twin;
+      if (is_exact ? strcmp(word, other) != 0 : strchr("m|:", other[0]) != NULL) {
+        fail_msg("%s: %s: \"%s\" became \"%s\"", name, left, word, other);
+      }
+      word  = next_word(NULL, &l);
+      other = next_word(NULL, &r);
+    }
+    if (word || other) {
+      fail_msg("%s: %s has more or fewer words", name, left);
+    }
+  }
+  if (left || right) {
+    fail_msg("%s: a line is lost or new: %s", name, left ? left : right);
+  }
+  qf_text_free(&a);
+  qf_text_free(&b);
+}
+
 static void
 check_analysis(const char* const path)
 {
   size_t      length = 0U;
   char* const text   = read_file(path, &length);
   QfRomanText roman  = must_parse(text, length, path);
+  char* const again  = check_return(&roman, path);
+  check_nothing_is_lost(text, again, path);
+  free(again);
   if (roman.n_chords != count_chords(text)) {
     fail_msg("%s: %zu chords read, %zu counted", path, roman.n_chords, count_chords(text));
   }
@@ -270,6 +365,7 @@ test_the_whole_corpus_is_read(void** const state)
     n_files += check_training(path);
   }
   print_message("  %zu analyses\n", n_files);
+  assert_int_equal(437U, n_files);
 }
 
 //
@@ -370,6 +466,118 @@ test_split_bars_and_new_metres_are_written(void** const state)
   qf_score_free(score);
 }
 
+static void
+test_everything_comes_back(void** const state)
+{
+  (void)state;
+  // Each line follows a sentence of the syntax notes; blank lines are the writer's own.
+  static const char text[] = "Composer: J. S. Bach\n"
+                             "Title: An Example\n"
+                             "Proofreader:\n"
+                             "\n"
+                             "Time Signature: 3/4?\n"
+                             "\n"
+                             "Form: chorale\n"
+                             "\n"
+                             "m0 b3 C: I\n"
+                             "m1 ||: vi G: ii b2 V b3 I ||\n"
+                             "Note: m1 b2: a doubled third\n"
+                             "m1var1 vi b2 IV\n"
+                             "m1var2 this is prose\n"
+                             "m2 b2.33 V65/V b3 r\n"
+                             "Pedal: G m1 b2 m2 b1\n"
+                             "m3-4 = m1-2\n"
+                             "\n"
+                             "time signature: 6/8\n"
+                             "\n"
+                             "m12a I b2.66 a: V :||\n"
+                             "m12b = m2\n"
+                             "m13 :||: i\n"
+                             "m14\n";
+  static const struct {
+    QfRomanLineKind kind;
+    int             measure;
+  } lines[] = {
+    {QF_ROMAN_FIELD, -1},   {QF_ROMAN_FIELD, -1},   {QF_ROMAN_FIELD, -1},   {QF_ROMAN_METRE, -1},
+    {QF_ROMAN_FORM, -1},    {QF_ROMAN_MEASURE, 0},  {QF_ROMAN_MEASURE, 1},  {QF_ROMAN_NOTE, 1},
+    {QF_ROMAN_VARIANT, 1},  {QF_ROMAN_VARIANT, 1},  {QF_ROMAN_MEASURE, 2},  {QF_ROMAN_PEDAL, 2},
+    {QF_ROMAN_COPY, 3},     {QF_ROMAN_METRE, 4},    {QF_ROMAN_MEASURE, 12}, {QF_ROMAN_COPY, 12},
+    {QF_ROMAN_MEASURE, 13}, {QF_ROMAN_MEASURE, 14},
+  };
+
+  QfRomanText roman = must_parse(text, sizeof(text) - 1U, "everything");
+  assert_int_equal(N_ITEMS(lines), roman.n_lines);
+  for (size_t i = 0; i < N_ITEMS(lines); ++i) {
+    assert_int_equal(lines[i].kind, roman.lines[i].kind);
+    assert_int_equal(lines[i].measure, roman.lines[i].measure);
+  }
+  assert_int_equal(3, roman.metre.numerator);
+  assert_int_equal(6, roman.lines[13].metre.numerator);
+  assert_string_equal("Proofreader", roman.lines[2].tag);
+  assert_string_equal("", roman.lines[2].text);
+  assert_string_equal("G m1 b2 m2 b1", roman.lines[11].text);
+
+  // A variant begins in the key of its measure, C, not in the one that this leads to
+  const QfRomanLine* const variant = &roman.lines[8];
+  assert_int_equal(1, variant->variant);
+  assert_int_equal(2U, variant->n_items);
+  assert_int_equal(0, qf_key_fifths(roman.items[variant->first_item].key));
+  assert_int_equal(2, roman.lines[9].variant);
+  assert_string_equal("this is prose", roman.lines[9].text);
+
+  char* const again = check_return(&roman, "everything");
+  assert_string_equal(text, again);
+  free(again);
+  qf_romantext_clear(&roman);
+
+  // Variants are no part of the reading; an ending that copies keeps its letter
+  assert_chords("m1 C: I\nm1var1 a: i b2 G: V\nm2 V\nm3b = m2",
+                "m1 b1 C: I; m2 b1 C: V; m3b b1 C: V");
+}
+
+static void
+test_what_differs_is_not_equal(void** const state)
+{
+  (void)state;
+  static const char        base[]   = "Title: A\nm1 C: I b3 V ||\nm1var1 vi\nNote: x\nm2 = m1\n";
+  static const char* const others[] = {
+    "Title: B\nm1 C: I b3 V ||\nm1var1 vi\nNote: x\nm2 = m1\n",
+    "Title: A\nm1 C: I b2 V ||\nm1var1 vi\nNote: x\nm2 = m1\n",
+    "Title: A\nm1 C: I b3 V :||\nm1var1 vi\nNote: x\nm2 = m1\n",
+    "Title: A\nm1 C: I b3 V ||\nm1var2 vi\nNote: x\nm2 = m1\n",
+    "Title: A\nm1 C: I b3 V ||\nm1var1 ii\nNote: x\nm2 = m1\n",
+    "Title: A\nm1 C: I b3 V ||\nm1var1 vi\nNote: y\nm2 = m1\n",
+    "Title: A\nm1 C: I b3 V ||\nm1var1 vi\nm2 = m1\nNote: x\n",
+    "Title: A\nm1 C: I b3 V ||\nm1var1 vi\nNote: x\nm2 C: I b3 V\n",
+    "Title: A\nTime Signature: 3/4\nm1 C: I b3 V ||\nm1var1 vi\nNote: x\nm2 = m1\n",
+  };
+  QfRomanText roman = must_parse(base, sizeof(base) - 1U, base);
+  for (size_t i = 0; i < N_ITEMS(others); ++i) {
+    QfRomanText other = must_parse(others[i], strlen(others[i]), others[i]);
+    assert_false(qf_romantext_equals(&roman, &other));
+    qf_romantext_clear(&other);
+  }
+  qf_romantext_clear(&roman);
+}
+
+static void
+test_every_beat_returns(void** const state)
+{
+  (void)state;
+  // The usual parts of a beat, and each of them within a third
+  static const int parts[] = {2, 3, 4, 6, 8, 12, 16};
+  QfRomanText      roman   = must_parse("m1 C: I", 7U, "beats");
+  for (size_t i = 0; i < N_ITEMS(parts); ++i) {
+    for (int k = 0; k < 3 * parts[i]; ++k) {
+      roman.items[1].beat  = qf_time_add(qf_time(2, 1), qf_time(k, 3 * parts[i]));
+      roman.chords[0].beat = roman.items[1].beat;
+      roman.items[0].beat  = roman.items[1].beat;
+      free(check_return(&roman, "beats"));
+    }
+  }
+  qf_romantext_clear(&roman);
+}
+
 //
 // Faults
 //
@@ -427,6 +635,9 @@ test_damaged_text_does_no_harm(void** const state)
     QfError        error = {0};
     const QfStatus st    = qf_romantext_read(copy, cut, &roman, &error);
     assert_true(st ? error.text[0] != '\0' && !roman.chords : roman.n_chords > 0U);
+    if (!st) {
+      free(check_return(&roman, "damaged text"));
+    }
     qf_romantext_clear(&roman);
     free(copy);
   }
@@ -464,6 +675,9 @@ main(void)
     cmocka_unit_test(test_the_whole_corpus_is_read),
     cmocka_unit_test(test_labels_return),
     cmocka_unit_test(test_split_bars_and_new_metres_are_written),
+    cmocka_unit_test(test_everything_comes_back),
+    cmocka_unit_test(test_what_differs_is_not_equal),
+    cmocka_unit_test(test_every_beat_returns),
     cmocka_unit_test(test_faults_say_what_and_where),
     cmocka_unit_test(test_damaged_text_does_no_harm),
     cmocka_unit_test(test_copies_of_copies_have_an_end),

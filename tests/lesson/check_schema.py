@@ -39,6 +39,7 @@ def broken(lesson):
         ("number as time", lambda l: l["voices"][0]["notes"][0].update(duration=0.25)),
         ("note without id", lambda l: l["voices"][0]["notes"][0].pop("id")),
         ("level", lambda l: l["hearing"].update(level_db=3)),
+        ("fermata", lambda l: l.update(fermatas=[0.5])),
         ("clef", lambda l: l["staves"][0].update(clef="drum")),
         ("metre", lambda l: l["bars"][0].update(metre="4/5")),
     ]

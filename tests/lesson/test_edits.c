@@ -70,6 +70,14 @@ edit_move_span(QfLesson* const lesson, QfError* const error)
 }
 
 static QfStatus
+edit_fermata(QfLesson* const lesson, QfError* const error)
+{
+  const uint32_t id = first_note(lesson, 0);
+  const QfTime   at = qf_score_find_note(qf_lesson_get_score(lesson), id, NULL)->start;
+  return qf_lesson_set_fermata(lesson, at, true, error);
+}
+
+static QfStatus
 edit_place(QfLesson* const lesson, QfError* const error)
 {
   const QfNumeral numeral = numeral_of("V7/V", QF_MAJOR);
@@ -199,6 +207,7 @@ static const EditCase edits[] = {
   {"declare a key", "Declare the key", edit_key},
   {"have the key found", "Let the key be found", edit_no_key},
   {"may modulate", "Look for other keys", edit_may_modulate},
+  {"fermata", "Set a fermata", edit_fermata},
   {"metre", "Change the metre", edit_metre},
   {"tempo", "Change the tempo", edit_tempo},
   {"hearing", "Change the hearing", edit_hearing},
@@ -482,7 +491,14 @@ bad_forward(QfLesson* const lesson, QfError* const error)
   return qf_lesson_set_hearing(lesson, hearing, error);
 }
 
+static QfStatus
+bad_fermata(QfLesson* const lesson, QfError* const error)
+{
+  return qf_lesson_set_fermata(lesson, qf_time(1, 64), true, error);
+}
+
 static const BadEdit bad_edits[] = {
+  {"fermata without a note", QF_ERR_RANGE, "needs a note", bad_fermata},
   {"no such voice", QF_ERR_RANGE, "no such voice", bad_voice},
   {"before the start", QF_ERR_RANGE, "before the first bar", bad_start},
   {"no length", QF_ERR_RANGE, "above zero", bad_length},
@@ -537,6 +553,42 @@ test_givens_and_pins_follow_the_notes(void** state)
   assert_int_equal(qf_lesson_delete_span(lesson, qf_time(2, 1), qf_time(4, 1), NULL), QF_OK);
   assert_false(qf_lesson_is_given(lesson, note));
   assert_int_equal(qf_lesson_n_pins(lesson), 0);
+  qf_lesson_free(lesson);
+}
+
+static void
+test_a_fermata_goes_with_its_notes(void** state)
+{
+  (void)state;
+  QfLesson* const lesson = lesson_of_json(
+    "{\"format\": \"quintfall-lesson\", \"version\": 1, \"bars\": [{\"metre\": \"4/4\", "
+    "\"count\": 3}], \"staves\": [{\"clef\": \"treble\"}], \"voices\": [{\"staff\": 0, \"notes\": "
+    "[{\"id\": 1, \"start\": \"0\", \"duration\": \"1/4\", \"pitch\": \"E4\"}]}, {\"staff\": 0, "
+    "\"notes\": [{\"id\": 2, \"start\": \"0\", \"duration\": \"1/4\", \"pitch\": \"C4\"}]}], "
+    "\"fermatas\": [\"0\"]}");
+  const QfTime half = qf_time(1, 2);
+
+  // A longer note keeps it; so does a voice that stays when another leaves
+  assert_int_equal(qf_lesson_set_duration(lesson, 1, half, NULL), QF_OK);
+  assert_int_equal(qf_lesson_move_note(lesson, 1, half, NULL), QF_OK);
+  const QfScore* score = qf_lesson_get_score(lesson);
+  assert_true(qf_score_has_fermata(score, QF_TIME_ZERO));
+  assert_false(qf_score_has_fermata(score, half));
+
+  assert_int_equal(qf_lesson_move_note(lesson, 2, half, NULL), QF_OK);
+  score = qf_lesson_get_score(lesson);
+  assert_int_equal(qf_score_n_fermatas(score), 1);
+  assert_true(qf_score_has_fermata(score, half));
+
+  assert_int_equal(qf_lesson_move_span(lesson, half, qf_time(1, 1), qf_time(1, 1), NULL), QF_OK);
+  score = qf_lesson_get_score(lesson);
+  assert_int_equal(qf_score_n_fermatas(score), 1);
+  assert_true(qf_score_has_fermata(score, qf_time(3, 2)));
+
+  assert_int_equal(qf_lesson_delete_span(lesson, half, qf_time(2, 1), NULL), QF_OK);
+  assert_int_equal(qf_score_n_fermatas(qf_lesson_get_score(lesson)), 0);
+  assert_int_equal(qf_lesson_undo(lesson), QF_OK);
+  assert_int_equal(qf_score_n_fermatas(qf_lesson_get_score(lesson)), 1);
   qf_lesson_free(lesson);
 }
 
@@ -671,6 +723,7 @@ main(void)
     cmocka_unit_test(test_a_new_edit_drops_what_was_undone),
     cmocka_unit_test(test_a_refused_edit_changes_nothing_and_says_why),
     cmocka_unit_test(test_givens_and_pins_follow_the_notes),
+    cmocka_unit_test(test_a_fermata_goes_with_its_notes),
     cmocka_unit_test(test_the_key_is_declared_or_found),
     cmocka_unit_test(test_labels_follow_every_edit),
     cmocka_unit_test(test_a_placed_chord_joins_smoothly_and_reads_as_meant),

@@ -113,6 +113,11 @@ static const BadCase bad_cases[] = {
    "signatures[0].key: expected a text, found nothing"},
   {LESSON(", \"pins\": [{\"start\": \"0\", \"key\": \"C major\", \"numeral\": \"Q\"}]"),
    QF_ERR_BAD_FILE, "pins[0].numeral: expected a Roman numeral"},
+  {LESSON(", \"fermatas\": [\"0\"]"), QF_ERR_BAD_FILE,
+   "fermatas[0]: expected a time at which a note starts, found \"0\""},
+  {LESSON(", \"fermatas\": [0]"), QF_ERR_BAD_FILE, "fermatas[0]: expected a time"},
+  {LESSON(", \"fermatas\": [\"-1/4\"]"), QF_ERR_BAD_FILE, "fermatas[0]: expected a time"},
+  {LESSON(", \"fermatas\": {}"), QF_ERR_BAD_FILE, "fermatas: expected a list"},
   {LESSON(", \"givens\": [3]"), QF_ERR_BAD_FILE, "givens[0]: expected the id of a note, found 3"},
   {LESSON(", \"givens\": [\"3\"]"), QF_ERR_BAD_FILE, "givens[0]: expected the id of a note"},
   {LESSON(", \"hearing\": []"), QF_ERR_BAD_FILE, "hearing: expected an object, found a list"},
@@ -178,6 +183,31 @@ test_unknown_members_are_kept(void** state)
   free(again);
   qf_lesson_free(read);
   free(json);
+  qf_lesson_free(lesson);
+}
+
+static void
+test_fermatas_come_back_and_are_absent_without(void** state)
+{
+  (void)state;
+  QfLesson* const lesson = small_lesson();
+  char* const     plain  = json_of(lesson);
+  assert_null(strstr(plain, "fermatas"));
+
+  const QfTime at = qf_score_get_note(qf_lesson_get_score(lesson), 0, 1)->start;
+  assert_int_equal(qf_lesson_set_fermata(lesson, at, true, NULL), QF_OK);
+  char* const     json = json_of(lesson);
+  QfLesson* const read = lesson_of_json(json);
+  assert_true(qf_score_equals(qf_lesson_get_score(read), qf_lesson_get_score(lesson)));
+  assert_true(qf_score_has_fermata(qf_lesson_get_score(read), at));
+
+  assert_int_equal(qf_lesson_set_fermata(read, at, false, NULL), QF_OK);
+  char* const again = json_of(read);
+  assert_string_equal(again, plain);
+  free(again);
+  free(json);
+  free(plain);
+  qf_lesson_free(read);
   qf_lesson_free(lesson);
 }
 
@@ -334,6 +364,7 @@ main(void)
     cmocka_unit_test(test_a_malformed_member_is_named_with_its_place),
     cmocka_unit_test(test_a_fault_of_syntax_has_its_line),
     cmocka_unit_test(test_unknown_members_are_kept),
+    cmocka_unit_test(test_fermatas_come_back_and_are_absent_without),
     cmocka_unit_test(test_a_newer_version_is_read_only),
     cmocka_unit_test(test_irregular_bars_and_signatures_come_back),
     cmocka_unit_test(test_text_that_is_no_utf8_is_written_readably),

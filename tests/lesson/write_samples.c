@@ -21,6 +21,7 @@ fill(QfLesson* const lesson)
   st                 = st ? st : qf_lesson_place_chords(lesson, links.links, links.n_links, NULL);
   const QfPin pin    = {links.links[1].start, links.key, links.links[1].numeral};
   st                 = st ? st : qf_lesson_pin(lesson, pin, NULL);
+  st                 = st ? st : qf_lesson_set_fermata(lesson, pin.start, true, NULL);
   qf_links_clear(&links);
 
   st = st ? st : qf_lesson_set_voice_given(lesson, 0, true, NULL);

@@ -1,0 +1,326 @@
+// SPDX-License-Identifier: MIT
+#include "judge.h"
+
+#include <stdlib.h>
+
+enum { MAX_CONTENT = 16 };
+
+/// Puts remarks into a list, with the frames they are about
+typedef struct {
+  Sink          sink;
+  const Frames* frames;
+  QfProfile     profile;
+  Judgements*   list;
+  size_t        from;
+  size_t        to;
+} Judge;
+
+/// Remarks on doubling and omission within one chord, and how long each holds
+typedef struct {
+  Sink   sink;
+  size_t n_remarks;
+  Remark remarks[MAX_CONTENT];
+  size_t first[MAX_CONTENT]; ///< Frame where it is true at first
+  QfTime lasts[MAX_CONTENT];
+  size_t frame;
+  QfTime length;
+} Content;
+
+static void
+push(Judge* const judge, const Remark remark)
+{
+  const QfSeverity  severity = grade_get(remark.grade)->severity[judge->profile];
+  Judgements* const list     = judge->list;
+  if (severity == QF_SEVERITY_OFF || list->failed) {
+    return;
+  }
+  if (list->n_judgements == list->capacity) {
+    const size_t     capacity = list->capacity ? 2U * list->capacity : 32U;
+    Judgement* const grown    = (Judgement*)realloc(list->judgements, capacity * sizeof(Judgement));
+    if (!grown) {
+      list->failed = true;
+      return;
+    }
+    list->judgements = grown;
+    list->capacity   = capacity;
+  }
+  list->judgements[list->n_judgements++] = (Judgement){remark, severity, judge->from, judge->to};
+}
+
+static void
+take(Sink* const sink, const Remark remark)
+{
+  Judge* const judge = (Judge*)sink;
+  const size_t from  = judge->from;
+  // A doubled third is judged by how it came about, but is a matter of its own chord.
+  if (remark.grade == GRADE_DOUBLED_THIRD || remark.grade == GRADE_DOUBLED_THIRD_FORCED) {
+    judge->from = judge->to;
+  }
+  push(judge, remark);
+  judge->from = from;
+}
+
+/// A placing is remarked where it begins, and again with every new chord
+static void
+take_placing(Sink* const sink, const Remark remark)
+{
+  Judge* const       judge = (Judge*)sink;
+  const Frame* const frame = &judge->frames->frames[judge->to];
+  if (!(frame->struck & remark.voices)) {
+    return;
+  }
+  if (remark.grade != GRADE_RANGE && !frame->is_link_start && frame->is_joined) {
+    for (size_t i = judge->list->n_judgements; i > 0; --i) {
+      const Judgement* const other = &judge->list->judgements[i - 1U];
+      if (other->to + 1U == judge->to && other->remark.grade == remark.grade &&
+          other->remark.voices == remark.voices) {
+        return;
+      }
+    }
+  }
+  push(judge, remark);
+}
+
+static void
+take_content(Sink* const sink, const Remark remark)
+{
+  Content* const content = (Content*)sink;
+  size_t         i       = 0;
+  while (i < content->n_remarks && (content->remarks[i].grade != remark.grade ||
+                                    content->remarks[i].voices != remark.voices)) {
+    ++i;
+  }
+  if (i == MAX_CONTENT) {
+    return;
+  }
+  if (i == content->n_remarks) {
+    content->remarks[i] = remark;
+    content->first[i]   = content->frame;
+    content->lasts[i]   = QF_TIME_ZERO;
+    ++content->n_remarks;
+  }
+  content->lasts[i] = qf_time_add(content->lasts[i], content->length);
+}
+
+/// How the voice came to the note it has before a frame
+static void
+find_before(const Frames* const frames, size_t frame, VoiceMotion* const motion)
+{
+  const size_t   voice = motion->voice;
+  const uint32_t id    = frames->frames[frame - 1U].ids[voice];
+  const Sounds*  note  = &frames->frames[frame - 1U].sounds;
+  for (size_t i = frame - 1U; i > 0 && frames->frames[i].is_joined; --i) {
+    const Frame* const before = &frames->frames[i - 1U];
+    if (!sounds_has(&before->sounds, voice)) {
+      return;
+    }
+    if (before->ids[voice] != id) {
+      motion->has_before       = true;
+      motion->before_steps     = note->step[voice] - before->sounds.step[voice];
+      motion->before_semitones = note->midi[voice] - before->sounds.midi[voice];
+      return;
+    }
+  }
+}
+
+static void
+judge_voices(Judge* const judge, const size_t index)
+{
+  const Frame* const from = &judge->frames->frames[index - 1U];
+  const Frame* const to   = &judge->frames->frames[index];
+  for (size_t v = 0; v < judge->frames->n_voices; ++v) {
+    if (!((to->struck >> v) & 1U) || !sounds_has(&from->sounds, v)) {
+      continue;
+    }
+    VoiceMotion motion = {.voice     = v,
+                          .n_voices  = judge->frames->n_voices,
+                          .steps     = to->sounds.step[v] - from->sounds.step[v],
+                          .semitones = to->sounds.midi[v] - from->sounds.midi[v]};
+    find_before(judge->frames, index, &motion);
+    judge_melody(&motion, &judge->sink);
+  }
+}
+
+/// Where each voice settles: on its first note of the chord
+static Sounds
+goal_of(const Frames* const frames, const size_t start)
+{
+  Sounds goal = frames->frames[start].sounds;
+  for (size_t v = 0; v < frames->n_voices; ++v) {
+    for (size_t i = start; i < frames->n_frames && goal.tone[v] < 0 && sounds_has(&goal, v) &&
+                           frames->frames[i].link == frames->frames[start].link;
+         ++i) {
+      const Sounds* const later = &frames->frames[i].sounds;
+      if (sounds_has(later, v) && later->tone[v] >= 0) {
+        goal.tone[v] = later->tone[v];
+        goal.midi[v] = later->midi[v];
+        goal.step[v] = later->step[v];
+      }
+    }
+  }
+  return goal;
+}
+
+/// The bass repeated on a downbeat under another chord
+static Remark
+bass_over_bar_rule(const Frame* const from, const Frame* const to, const Passage* const passage)
+{
+  const size_t bass = to->sounds.n_voices - 1U;
+  return to->is_downbeat && ((to->struck >> bass) & 1U) && sounds_has(&from->sounds, bass) &&
+             from->sounds.midi[bass] == to->sounds.midi[bass] && !passage->is_same_root &&
+             passage->from->form != QF_NUMERAL_CADENTIAL
+           ? (Remark){GRADE_BASS_OVER_BAR, 1U << bass}
+           : (Remark){GRADE_NONE, 0};
+}
+
+/// The move into a frame
+static void
+judge_join(Judge* const judge, const size_t index)
+{
+  const Frames* const   frames    = judge->frames;
+  const Frame* const    from      = &frames->frames[index - 1U];
+  const Frame* const    to        = &frames->frames[index];
+  const Sonority* const left      = frames_sonority(frames, index - 1U);
+  const Sonority* const reached   = frames_sonority(frames, index);
+  const bool            has_chord = to->is_link_start && left && reached;
+  const Passage         passage   = has_chord ? passage_between(left, reached) : (Passage){0};
+  const Sounds          goal      = has_chord ? goal_of(frames, index) : to->sounds;
+  const Join            join      = {.passage = has_chord ? &passage : NULL,
+                                     .from    = &from->sounds,
+                                     .to      = &to->sounds,
+                                     .goal    = &goal};
+
+  judge->from = index - 1U;
+  judge->to   = index;
+  judge_motion(&join, &judge->sink);
+  judge_voices(judge, index);
+  if (has_chord) {
+    judge_resolution(&join, &judge->sink);
+    const Remark remark = bass_over_bar_rule(from, to, &passage);
+    if (remark.grade) {
+      push(judge, remark);
+    }
+  }
+}
+
+static size_t
+end_of_link(const Frames* const frames, const size_t start)
+{
+  size_t end = start + 1U;
+  while (end < frames->n_frames && frames->frames[end].link == frames->frames[start].link) {
+    ++end;
+  }
+  return end;
+}
+
+static bool
+is_omission(const Remark remark)
+{
+  return remark.grade == GRADE_MISSING_THIRD || remark.grade == GRADE_MISSING_FIFTH ||
+         remark.grade == GRADE_MISSING_FIFTH_INVERTED;
+}
+
+/// Doubling and omission of the chord that begins at a frame
+static void
+judge_chord(Judge* const judge, const size_t start)
+{
+  const Frames* const   frames   = judge->frames;
+  const Sonority* const sonority = frames_sonority(frames, start);
+  const size_t          end      = end_of_link(frames, start);
+  const Sonority* const after    = end < frames->n_frames ? frames_sonority(frames, end) : NULL;
+  const Passage         next     = after ? passage_between(sonority, after) : (Passage){0};
+  const bool            is_first =
+    !frames->frames[start].is_joined || !start || !frames_sonority(frames, start - 1U);
+
+  Content content = {.sink = {take_content}};
+  int     fullest = 0;
+  for (size_t i = start; i < end; ++i) {
+    const ChordView chord = {.sonority = sonority,
+                             .sounds   = &frames->frames[i].sounds,
+                             .next     = after ? &next : NULL,
+                             .is_first = is_first};
+    content.frame         = i;
+    content.length        = qf_time_sub(frames->frames[i].end, frames->frames[i].start);
+    const int n_sounding  = count_bits(chord.sounds->sounding);
+    fullest               = n_sounding > fullest ? n_sounding : fullest;
+    judge_content(&chord, &content.sink);
+  }
+
+  // What is doubled in passing is not heard as doubled; what comes later was not left out.
+  const QfTime whole  = qf_time_sub(frames->frames[end - 1U].end, frames->frames[start].start);
+  const QfTime enough = qf_time_min(whole, frames->beat);
+  for (size_t i = 0; i < content.n_remarks; ++i) {
+    const bool is_absence = content.remarks[i].voices == 0;
+    const bool is_real    = qf_time_compare(content.lasts[i], is_absence ? whole : enough) >= 0;
+    if (is_real && (fullest > 2 || !is_omission(content.remarks[i]))) {
+      judge->from = judge->to = content.first[i];
+      push(judge, content.remarks[i]);
+    }
+  }
+}
+
+static int
+bass_step(const Frames* const frames, const size_t frame)
+{
+  return frames->frames[frame].sounds.step[frames->n_voices - 1U];
+}
+
+/// A six-four must cadence, pass, stand over a held bass, or belong to a broken chord
+static bool
+is_stray_six_four(const Frames* const frames, const size_t start)
+{
+  const Sonority* const sonority = frames_sonority(frames, start);
+  const size_t          end      = end_of_link(frames, start);
+  if (!sonority->is_triad || sonority->inversion != 2 || sonority->kind == QF_CHORD_DIMINISHED ||
+      sonority->form == QF_NUMERAL_CADENTIAL || !start || end >= frames->n_frames) {
+    return false;
+  }
+
+  const Sonority* const before = frames_sonority(frames, start - 1U);
+  const Sonority* const after  = frames_sonority(frames, end);
+  if (!before || !after || qf_note_name_equals(before->root, sonority->root) ||
+      qf_note_name_equals(after->root, sonority->root) ||
+      qf_note_name_equals(after->root, sonority->tones[sonority->bass].name)) {
+    return false;
+  }
+  const int in  = bass_step(frames, start) - bass_step(frames, start - 1U);
+  const int out = bass_step(frames, end) - bass_step(frames, end - 1U);
+  return in < -1 || in > 1 || out < -1 || out > 1;
+}
+
+void
+judge_frames(const Frames* const frames,
+             const QfProfile     profile,
+             const size_t        first,
+             const size_t        last,
+             Judgements* const   result)
+{
+  Judge judge = {.sink = {take}, .frames = frames, .profile = profile, .list = result};
+  if (!frames->n_voices) {
+    return;
+  }
+  for (size_t i = first; i < last && i < frames->n_frames; ++i) {
+    judge.from = judge.to = i;
+    judge.sink.take       = take_placing;
+    judge_placing(&frames->frames[i].sounds, &judge.sink);
+    judge.sink.take = take;
+
+    if (i > 0 && frames->frames[i].is_joined) {
+      judge_join(&judge, i);
+    }
+    if (frames->frames[i].is_link_start && frames_sonority(frames, i)) {
+      judge_chord(&judge, i);
+      if (is_stray_six_four(frames, i)) {
+        judge.from = judge.to = i;
+        push(&judge, (Remark){GRADE_SIX_FOUR_USE, 0});
+      }
+    }
+  }
+}
+
+void
+judgements_clear(Judgements* const judgements)
+{
+  free(judgements->judgements);
+  *judgements = (Judgements){0};
+}

@@ -1,0 +1,113 @@
+// SPDX-License-Identifier: MIT
+#include "rules.h"
+
+static const Remark nothing = {GRADE_NONE, 0};
+
+static uint32_t
+doubled(const ChordView* const chord, const int tone)
+{
+  const uint32_t voices = sounds_voices_on(chord->sounds, tone);
+  return count_bits(voices) > 1 ? voices : 0;
+}
+
+static Remark
+leading_tone_rule(const ChordView* const chord)
+{
+  const uint32_t voices = doubled(chord, chord->sonority->leading);
+  if (!voices) {
+    return nothing;
+  }
+  // Rule: tolerated where V6 passes to IV6 (IBMT 11b).
+  const bool is_passing = chord->next && passage_is_falling_sixths(chord->next);
+  return (Remark){is_passing ? GRADE_LEADING_TONE_DOUBLED_PASSING : GRADE_LEADING_TONE_DOUBLED,
+                  voices};
+}
+
+static Remark
+seventh_rule(const ChordView* const chord)
+{
+  const uint32_t voices = doubled(chord, chord->sonority->seventh);
+  return voices ? (Remark){GRADE_SEVENTH_DOUBLED, voices} : nothing;
+}
+
+static Remark
+altered_rule(const ChordView* const chord)
+{
+  for (int i = 0; is_augmented_sixth(chord->sonority->kind) && i < chord->sonority->n_tones; ++i) {
+    const uint32_t voices = doubled(chord, i);
+    if (voices && chord->sonority->tones[i].tendency != TENDENCY_NONE) {
+      return (Remark){GRADE_ALTERED_DOUBLED, voices};
+    }
+  }
+  return nothing;
+}
+
+static bool
+lacks(const ChordView* const chord, const int tone)
+{
+  return tone >= 0 && !sounds_voices_on(chord->sounds, tone);
+}
+
+static Remark
+missing_third_rule(const ChordView* const chord)
+{
+  return lacks(chord, chord->sonority->third) ? (Remark){GRADE_MISSING_THIRD, 0} : nothing;
+}
+
+static Remark
+missing_fifth_rule(const ChordView* const chord)
+{
+  if (!lacks(chord, chord->sonority->fifth) || is_augmented_sixth(chord->sonority->kind)) {
+    return nothing;
+  }
+  return (Remark){chord->sonority->inversion ? GRADE_MISSING_FIFTH_INVERTED : GRADE_MISSING_FIFTH,
+                  0};
+}
+
+static Remark
+six_four_rule(const ChordView* const chord)
+{
+  const Sonority* const sonority = chord->sonority;
+  const bool            is_six_four =
+    sonority->form == QF_NUMERAL_CADENTIAL || (sonority->is_triad && sonority->inversion == 2);
+  return is_six_four && !doubled(chord, sonority->bass) ? (Remark){GRADE_SIX_FOUR_DOUBLING, 0}
+                                                        : nothing;
+}
+
+uint32_t
+doubled_third_voices(const Sonority* const sonority, const Sounds* const sounds)
+{
+  const bool     is_plain = sonority->kind == QF_CHORD_MAJOR || sonority->kind == QF_CHORD_MINOR;
+  const uint32_t voices   = sounds_voices_on(sounds, sonority->third);
+  return is_plain && sonority->inversion == 0 && sonority->leading != sonority->third &&
+             count_bits(voices) > 1
+           ? voices
+           : 0;
+}
+
+/// Later chords are judged with the one before them
+static Remark
+first_doubled_third_rule(const ChordView* const chord)
+{
+  const uint32_t voices = doubled_third_voices(chord->sonority, chord->sounds);
+  return chord->is_first && voices ? (Remark){GRADE_DOUBLED_THIRD, voices} : nothing;
+}
+
+typedef Remark (*ContentRule)(const ChordView* chord);
+
+static const ContentRule content_rules[] = {
+  leading_tone_rule,        seventh_rule,       altered_rule,
+  missing_third_rule,       missing_fifth_rule, six_four_rule,
+  first_doubled_third_rule,
+};
+
+void
+judge_content(const ChordView* const chord, Sink* const sink)
+{
+  for (size_t i = 0; i < sizeof(content_rules) / sizeof(content_rules[0]); ++i) {
+    const Remark remark = content_rules[i](chord);
+    if (remark.grade) {
+      sink->take(sink, remark);
+    }
+  }
+}
