@@ -463,17 +463,43 @@ between_0_and_1(const float value)
 static float
 texture_of(const QfPassage* const passage)
 {
-  const float n      = (float)passage->n_columns;
-  float       n_weak = 0.0F;
+  float  n      = 0.0F;
+  size_t n_weak = 0;
 
-  for (size_t c = 0; c < passage->n_columns; ++c) {
-    n_weak += passage->columns[c].level >= 3 ? 1.0F : 0.0F;
+  for (size_t s = 0; s < passage->slices.n_slices; ++s) {
+    const QfSlice* const slice = &passage->slices.slices[s];
+
+    if (slice->n_notes) {
+      n += 1.0F;
+      n_weak += qf_score_level_at(passage->score, slice->start) >= 3 && struck_share(slice) < 1.0F;
+    }
   }
 
   const float brevity = between_0_and_1((44.0F - n) / 12.0F);
-  const float plain   = between_0_and_1(1.5F - n_weak / (0.3F * (n > 0.0F ? n : 1.0F)));
+  const float plain   = between_0_and_1(1.5F - (float)n_weak / (0.3F * (n > 0.0F ? n : 1.0F)));
 
   return brevity * plain;
+}
+
+/**
+   Let the learned weights count less.
+
+   A short example in a declared key is an exercise: there the rules of the
+   textbooks hold, which are the hand-set costs, and not what is usual in pieces.
+*/
+static QfStatus
+weaken(QfPassage* const passage)
+{
+  passage->own_weights = (float*)malloc(QF_N_FEATURES * sizeof(float));
+  if (!passage->own_weights) {
+    return QF_ERR_NO_MEM;
+  }
+
+  for (size_t i = 0; i < QF_N_FEATURES; ++i) {
+    passage->own_weights[i] = (1.0F - passage->texture) * passage->weights[i];
+  }
+  passage->weights = passage->own_weights;
+  return QF_OK;
 }
 
 static void
@@ -500,7 +526,10 @@ fill_columns(QfPassage* const passage)
 }
 
 QfStatus
-qf_passage_init(QfPassage* const passage, const QfScore* const score, const float* const weights)
+qf_passage_init(QfPassage* const     passage,
+                const QfScore* const score,
+                const float* const   weights,
+                const bool           is_declared)
 {
   memset(passage, 0, sizeof(*passage));
   passage->score   = score;
@@ -510,6 +539,10 @@ qf_passage_init(QfPassage* const passage, const QfScore* const score, const floa
 
   if (!st) {
     st = qf_note_contexts_of(score, &passage->slices, &passage->contexts);
+  }
+  if (!st) {
+    passage->texture = texture_of(passage);
+    st               = is_declared ? weaken(passage) : QF_OK;
   }
   if (!st) {
     const size_t n = passage->slices.n_slices;
@@ -526,7 +559,6 @@ qf_passage_init(QfPassage* const passage, const QfScore* const score, const floa
   mark_phrases(passage);
   mark_outside(passage);
   mark_goals(passage);
-  passage->texture = texture_of(passage);
   return QF_OK;
 }
 
@@ -536,5 +568,6 @@ qf_passage_clear(QfPassage* const passage)
   qf_slices_clear(&passage->slices);
   free(passage->contexts);
   free(passage->columns);
+  free(passage->own_weights);
   memset(passage, 0, sizeof(*passage));
 }

@@ -52,15 +52,16 @@ typedef struct {
   QfColumn*      columns;
   size_t         n_columns;
   const float*   weights; ///< Learned, #QF_N_FEATURES
+  float*         own_weights; ///< Where they are weakened, otherwise NULL
   float          texture; ///< 0-1: how far the passage is a short example in plain chords
   int            signature;  ///< Fifths of the key that all keys are measured from
   int            first_bass; ///< Fifths of the tonic, or of the bass the passage begins with
   int            final_bass; ///< Fifths of the tonic, or of the bass it ends with
 } QfPassage;
 
-/// Cut a score into columns and weigh them; `weights` are lent
+/// Cut a score into columns and weigh them; `weights` are lent, `is_declared` if the key is given
 QfStatus
-qf_passage_init(QfPassage* passage, const QfScore* score, const float* weights);
+qf_passage_init(QfPassage* passage, const QfScore* score, const float* weights, bool is_declared);
 
 /// Weigh all keys in every column; `home` is the declared key, or #QF_N_KEYS
 void

@@ -157,11 +157,11 @@ label_passage(QfLabelling* const labelling, QfLabels* const labels)
   if (!st) {
     place_pins(labelling, keys, entries);
     labelling->givens = givens_of(labelling, keys, entries);
+    qf_passage_weigh_keys(&labelling->passage, labelling->givens.home);
     qf_vocabulary_weigh(&labelling->vocabularies[QF_MAJOR], labelling->passage.weights,
                         labelling->passage.texture);
     qf_vocabulary_weigh(&labelling->vocabularies[QF_MINOR], labelling->passage.weights,
                         labelling->passage.texture);
-    qf_passage_weigh_keys(&labelling->passage, labelling->givens.home);
     st = qf_search(&labelling->passage, &labelling->givens, &path);
   }
 
@@ -198,7 +198,7 @@ qf_labels_weighed(const QfScore* const score,
   if (!st) {
     qf_vocabulary_init(&labelling.vocabularies[QF_MAJOR], QF_MAJOR);
     qf_vocabulary_init(&labelling.vocabularies[QF_MINOR], QF_MINOR);
-    st = qf_passage_init(&labelling.passage, score, weights);
+    st = qf_passage_init(&labelling.passage, score, weights, options.has_key);
   }
   if (!st) {
     st = label_passage(&labelling, labels);

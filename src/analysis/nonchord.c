@@ -68,7 +68,7 @@ context_of(const QfScore* const score, const size_t voice, const size_t index)
     .if_struck = (QfForeignKind)struck_kinds[in][out],
     .if_held   = (QfForeignKind)held_kinds[out],
     .is_weak   = here >= 3 || (next && here > qf_score_level_at(score, next->start)),
-    .step      = (int8_t)(out == MOVE_UP ? 1 : (out == MOVE_DOWN ? -1 : 0)),
+    .step      = (int8_t)(out == QF_MOVE_UP ? 1 : (out == QF_MOVE_DOWN ? -1 : 0)),
     .next      = next ? next->id : QF_NO_NOTE,
   };
 

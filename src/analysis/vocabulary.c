@@ -27,8 +27,7 @@ static const Word major_words[] = {
   {"N", 3.2F},        {"It6", 3.0F},       {"Fr43", 3.0F},      {"Ger65", 3.0F},
   {"Sw43", 3.2F},     {"V+", 3.6F},        {"I+", 4.0F},        {"V9", 3.0F},
   {"v", 3.8F},        {"bVI7", 4.2F},      {"V7/bIII", 4.4F},   {"V7/bVI", 4.4F},
-  {"V7/N", 3.6F},     {"V7/bVII", 3.4F},  {"viio/iv", 4.2F},    {"V/iv", 4.2F},
-  {"V7/iv", 4.2F},
+  {"V7/N", 3.6F},     {"V7/bVII", 3.4F},
 };
 
 static const Word minor_words[] = {

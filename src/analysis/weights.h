@@ -26,7 +26,7 @@
 #define QF_WEIGHT_OUTSIDE_SCALE 0.5F ///< A beat of a note outside the key
 #define QF_WEIGHT_DIRECT_CHANGE 1.5F ///< A change of key without a chord common to both
 #define QF_WEIGHT_NO_ONSET 3.0F      ///< A chord that begins where no note does
-#define QF_WEIGHT_SOLITARY 1.0F      ///< A chord of which only one note name sounds
+#define QF_WEIGHT_SOLITARY 8.0F      ///< A chord of which only one note name sounds
 #define QF_WEIGHT_AWAY_BEAT 0.03F    ///< A beat spent outside the declared key
 #define QF_WEIGHT_AWAY_AT_END 1.0F   ///< Ending outside the declared key
 #define QF_WEIGHT_PINNED_MOST 20.0F  ///< Most that a pinned chord can cost, however bad

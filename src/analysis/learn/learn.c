@@ -425,7 +425,7 @@ desk_init(Desk* const desk, const Task* const task, const Piece* const piece,
 
   memset(desk, 0, sizeof(*desk));
   desk->vocabularies = (QfVocabulary*)calloc(2, sizeof(QfVocabulary));
-  if (!desk->vocabularies || qf_passage_init(&desk->passage, piece->score, weights)) {
+  if (!desk->vocabularies || qf_passage_init(&desk->passage, piece->score, weights, false)) {
     return false;
   }
   for (int mode = 0; mode < 2; ++mode) {
