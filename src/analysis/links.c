@@ -225,6 +225,9 @@ describe_function(const QfLabelling* const labelling, QfLink* const link)
   const QfEntry* const entry = qf_link_entry(labelling, link);
   const int            tonic = tonic_fifths(link->span.key);
 
+  link->is_dominant = false;
+  link->dominant    = 0;
+  link->target      = 0;
   switch (entry->role) {
     case QF_ROLE_UNKNOWN:
       return;
@@ -299,6 +302,36 @@ fill_label(const QfLabelling* const labelling, const QfLink* const link, QfLabel
   label->numeral = pin ? pin->numeral : label->numeral;
 }
 
+static void
+fill_labels(const QfLabelling* const labelling, QfLabels* const labels)
+{
+  for (size_t i = 0; i < labels->n_links; ++i) {
+    memset(&labels->labels[i], 0, sizeof(QfLabel));
+    describe_function(labelling, &labels->links[i]);
+    fill_label(labelling, &labels->links[i], &labels->labels[i]);
+  }
+}
+
+void
+qf_links_refill(const QfLabelling* const labelling, QfLabels* const labels)
+{
+  const size_t n = labels->n_links;
+
+  labels->n_links = 0;
+  for (size_t i = 0; i < n; ++i) {
+    QfLink* const last = labels->n_links ? &labels->links[labels->n_links - 1] : NULL;
+    const QfLink  link = labels->links[i];
+
+    if (last && !is_pinned_at(labelling, link.span.first) && may_join(last, &link)) {
+      last->span.end     = link.span.end;
+      last->is_rewritten = last->is_rewritten || link.is_rewritten;
+    } else {
+      labels->links[labels->n_links++] = link;
+    }
+  }
+  fill_labels(labelling, labels);
+}
+
 QfStatus
 qf_links_of_path(const QfLabelling* const labelling,
                  const QfPath* const      path,
@@ -323,9 +356,6 @@ qf_links_of_path(const QfLabelling* const labelling,
   for (size_t i = labels->n_links; i > 0; --i) {
     settle_six_four(labelling, labels, i - 1);
   }
-  for (size_t i = 0; i < labels->n_links; ++i) {
-    describe_function(labelling, &labels->links[i]);
-    fill_label(labelling, &labels->links[i], &labels->labels[i]);
-  }
+  fill_labels(labelling, labels);
   return QF_OK;
 }
