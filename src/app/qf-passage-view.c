@@ -230,6 +230,16 @@ keep_in_sight(QfPassageView* const self, const double x)
   }
 }
 
+/// A passage that grew can only now be scrolled as far as the caret went
+static void
+width_changed_cb(QfPassageView* const self)
+{
+  scrolled_cb(self);
+  if (!self->marks.is_playing) {
+    keep_in_sight(self, x_of(self, self->marks.caret_time));
+  }
+}
+
 static size_t
 link_at(const QfPassageView* const self, const QfTime time)
 {
@@ -426,7 +436,7 @@ qf_passage_view_root(GtkWidget* const widget)
     self->horizontal                  = g_object_ref(gtk_scrolled_window_get_hadjustment(scrolled));
     self->vertical                    = g_object_ref(gtk_scrolled_window_get_vadjustment(scrolled));
     g_signal_connect_swapped(self->horizontal, "value-changed", G_CALLBACK(scrolled_cb), self);
-    g_signal_connect_swapped(self->horizontal, "changed", G_CALLBACK(scrolled_cb), self);
+    g_signal_connect_swapped(self->horizontal, "changed", G_CALLBACK(width_changed_cb), self);
     g_signal_connect_swapped(self->vertical, "changed", G_CALLBACK(height_changed_cb), self);
     g_signal_connect_swapped(self->vertical, "changed", G_CALLBACK(show_entry), self);
   }
