@@ -10,6 +10,7 @@ enum {
   QF_LABEL_MAX_READINGS = 3,
   QF_LABEL_MAX_FOREIGN  = 24,
   QF_REASON_SIZE        = 200,
+  QF_MAX_KEY_BEATS      = 1000,
 };
 
 /// Whether what a chord leads one to expect came
@@ -130,11 +131,17 @@ typedef struct {
   char          reason[QF_REASON_SIZE]; ///< A plain English sentence with its full stop
 } QfCadence;
 
-/// A stretch in one key
+/// A stretch in one key, and what speaks for it
 typedef struct {
   size_t first; ///< Index of a link
   size_t last;
   QfKey  key;
+  double beats;           ///< How long it lasts, in beats of the metre it begins in
+  bool   is_home;         ///< The key of the whole
+  bool   is_tonicization; ///< Below the thresholds, but not to be written in a key beside it
+  size_t cadence;         ///< Index of the first authentic cadence onto its tonic, or SIZE_MAX
+  size_t returns;         ///< Index of the stretch in which the key before it returns, or SIZE_MAX
+  char   reason[QF_REASON_SIZE]; ///< All this in a plain English sentence
 } QfKeySpan;
 
 /// A reading fixed by the user
@@ -144,12 +151,28 @@ typedef struct {
   QfNumeral numeral;
 } QfPin;
 
+/**
+   What makes a modulation of a tonicization.
+
+   A stretch in another key counts as a modulation if its beats, and
+   `cadence_beats` more if an authentic cadence closes it, reach `least_beats`.
+   A shorter one is written inside the key around it, with applied numerals,
+   where it can be; applied chords to one degree that go on for so long become
+   a stretch of their own. All zero leaves the keys as they are found.
+*/
+typedef struct {
+  double least_beats;   ///< Least length of a modulation, 0 to #QF_MAX_KEY_BEATS
+  double cadence_beats; ///< Beats that a cadence counts for, 0 to #QF_MAX_KEY_BEATS
+} QfKeyThresholds;
+
 typedef struct {
   bool         has_key; ///< A key is declared; otherwise it is found
   QfKey        key;
   bool         may_modulate; ///< Look for keys that change; false keeps to one key
   const QfPin* pins;
   size_t       n_pins;
+
+  QfKeyThresholds thresholds;
 } QfLabelOptions;
 
 /// The labels of a passage; owns everything it lends

@@ -52,6 +52,10 @@ qf_lesson_get_key(const QfLesson* lesson, QfKey* key);
 bool
 qf_lesson_get_may_modulate(const QfLesson* lesson);
 
+/// Thresholds between modulation and tonicization; what they mean is said in label.h
+QfKeyThresholds
+qf_lesson_get_key_thresholds(const QfLesson* lesson);
+
 const char*
 qf_lesson_get_notes_text(const QfLesson* lesson); ///< Teacher's remarks, UTF-8
 
@@ -145,6 +149,10 @@ qf_lesson_set_key(QfLesson* lesson, const QfKey* key, QfError* error);
 /// Say whether labels may look for keys that change; declaring a key turns it off at first
 QfStatus
 qf_lesson_set_may_modulate(QfLesson* lesson, bool may_modulate, QfError* error);
+
+/// #QF_ERR_RANGE unless both are 0 to #QF_MAX_KEY_BEATS beats
+QfStatus
+qf_lesson_set_key_thresholds(QfLesson* lesson, QfKeyThresholds thresholds, QfError* error);
 
 QfStatus
 qf_lesson_set_metre(QfLesson* lesson, QfMetre metre, QfError* error);

@@ -422,7 +422,9 @@ qf_links_find_cadences(const QfLabelling* const labelling, QfLabels* const label
 {
   QfTime* const fermatas = (QfTime*)calloc(labels->n_links + 1, sizeof(QfTime));
 
-  labels->cadences = (QfCadence*)calloc(labels->n_links + 1, sizeof(QfCadence));
+  free(labels->cadences);
+  labels->n_cadences = 0;
+  labels->cadences   = (QfCadence*)calloc(labels->n_links + 1, sizeof(QfCadence));
   if (!fermatas || !labels->cadences) {
     free(fermatas);
     return QF_ERR_NO_MEM;

@@ -9,7 +9,7 @@
 static uint64_t
 scale_mask(const size_t key)
 {
-  const int lowest = (int)(key / 2) - 7 - 1;
+  const int lowest = qf_key_signs(key) - 1;
   uint64_t  mask   = 0;
 
   for (int i = 0; i < 7; ++i) {
@@ -212,7 +212,7 @@ tally_textured(QfTally* const tally,
 static size_t
 signature_index(const QfPassage* const passage, const size_t key)
 {
-  const int fifths = (int)(key / 2) - 7 - passage->signature;
+  const int fifths = qf_key_signs(key) - passage->signature;
 
   return key % 2 * 9U + (size_t)(fifths < -4 ? 0 : (fifths > 4 ? 8 : fifths + 4));
 }
@@ -220,7 +220,7 @@ signature_index(const QfPassage* const passage, const size_t key)
 static size_t
 tonic_index(const int bass, const size_t key)
 {
-  const int tonic = (int)(key / 2) - 7 + (key % 2 ? 3 : 0);
+  const int tonic = qf_key_signs(key) + (key % 2 ? 3 : 0);
 
   return key % 2 * 12U + (size_t)(((tonic - bass) % 12 + 12) % 12);
 }
@@ -251,7 +251,7 @@ qf_tally_place(QfTally* const         tally,
 {
   const QfColumn* const self  = &passage->columns[column];
   const float           beats = self->beats < 2.0F ? self->beats : 2.0F;
-  const int             tonic = (int)(key / 2) - 7 + (key % 2 ? 3 : 0);
+  const int             tonic = qf_key_signs(key) + (key % 2 ? 3 : 0);
   const int             n_outside = __builtin_popcountll(self->mask & ~scale_mask(key));
 
   tally->cost += QF_WEIGHT_OUTSIDE_SCALE * beats * (float)n_outside;
@@ -346,10 +346,10 @@ qf_passage_weigh_keys(QfPassage* const passage, const size_t home)
   const size_t n               = passage->n_columns;
   double       sums[QF_N_KEYS] = {0.0};
   const bool   is_declared     = home != QF_N_KEYS;
-  const int    tonic           = (int)(home / 2) - 7 + (home % 2 ? 3 : 0);
+  const int    tonic           = qf_key_signs(home) + (home % 2 ? 3 : 0);
   const QfKey  sign            = qf_score_signature_at(passage->score, QF_TIME_ZERO);
 
-  passage->signature  = is_declared ? (int)(home / 2) - 7 : (int)(qf_key_index(sign) / 2) - 7;
+  passage->signature  = is_declared ? qf_key_signs(home) : qf_key_fifths(sign);
   passage->first_bass = is_declared || !n ? tonic : passage->columns[0].bass;
   passage->final_bass = is_declared || !n ? tonic : passage->columns[n - 1].bass;
 

@@ -11,7 +11,7 @@ qf_vocabulary_of(const QfSearchGivens* const givens, const size_t key)
 int
 qf_tonic_of(const size_t key)
 {
-  return (int)(key / 2) - 7 + (key % 2 ? 3 : 0);
+  return qf_key_signs(key) + (key % 2 ? 3 : 0);
 }
 
 static bool
@@ -165,14 +165,16 @@ qf_span_cost(const QfPassage* const passage, const QfSearchGivens* const givens,
   return tally.cost + qf_place_cost(passage, givens, span.first, span.end, span.key);
 }
 
-/// Index of the key that an applied chord borrows from, or #QF_N_KEYS beyond seven signs
+/// Index of the key that an applied chord borrows from, or #QF_N_KEYS if it has too many signs
 static size_t
 target_key(const QfEntry* const entry, const size_t key)
 {
   const bool is_minor = entry->numeral.targets[0].is_minor;
   const int  fifths   = qf_tonic_of(key) + entry->target - (is_minor ? 3 : 0);
 
-  return fifths < -7 || fifths > 7 ? QF_N_KEYS : (size_t)(2 * (fifths + 7) + (is_minor ? 1 : 0));
+  return fifths < -QF_KEY_SIGNS || fifths > QF_KEY_SIGNS
+           ? QF_N_KEYS
+           : (size_t)(2 * (fifths + QF_KEY_SIGNS) + (is_minor ? 1 : 0));
 }
 
 /// Add what a numeral's onset costs in its key, beyond the onset of any chord

@@ -360,23 +360,23 @@ explain_context(const Case* const c)
   }
 }
 
-/// First and last link of the stretch in one key around a link
-static QfKeySpan
+/// The stretch in one key around a link
+static const QfKeySpan*
 stretch_of(const Case* const c)
 {
-  for (size_t i = 0; i < c->labels->n_key_spans; ++i) {
-    if (c->labels->key_spans[i].first <= c->index && c->index <= c->labels->key_spans[i].last) {
-      return c->labels->key_spans[i];
-    }
+  const QfKeySpan* span = c->labels->key_spans;
+
+  while (span->last < c->index) {
+    ++span;
   }
-  return (QfKeySpan){c->index, c->index, c->label->key};
+  return span;
 }
 
 /// Index of a dominant that resolves to the tonic within a stretch, or SIZE_MAX
 static size_t
-cadence_in(const Case* const c, const QfKeySpan stretch)
+cadence_in(const Case* const c, const QfKeySpan* const stretch)
 {
-  for (size_t i = stretch.first; i < stretch.last; ++i) {
+  for (size_t i = stretch->first; i < stretch->last; ++i) {
     const QfLink* const link = &c->labels->links[i];
 
     if (qf_link_entry(c->labelling, link)->role == QF_ROLE_DOMINANT &&
@@ -390,15 +390,14 @@ cadence_in(const Case* const c, const QfKeySpan stretch)
 static void
 explain_key(const Case* const c)
 {
-  const bool      is_home = qf_key_equals(c->label->key, c->labels->key);
-  const QfKeySpan stretch = stretch_of(c);
-  const size_t    cadence = cadence_in(c, stretch);
-  QfText          text    = {0};
-  char            key[16];
-  char            place[48];
+  const QfKeySpan* const stretch = stretch_of(c);
+  const size_t           cadence = cadence_in(c, stretch);
+  QfText                 text    = {0};
+  char                   key[16];
+  char                   place[48];
 
   qf_key_write(c->label->key, key, sizeof(key));
-  if (is_home && c->labelling->options.has_key) {
+  if (stretch->is_home && c->labelling->options.has_key) {
     qf_text_addf(&text, "The key is declared: %s.", key);
   } else if (cadence != SIZE_MAX) {
     qf_score_write_place(c->labelling->passage.score, c->labels->labels[cadence].start, place,
@@ -408,6 +407,16 @@ explain_key(const Case* const c)
     qf_text_addf(&text, "The key is %s: the chords around fit it best.", key);
   }
   add_reason(c->label, QF_REASON_KEY, &text);
+
+  if (c->link->is_rewritten && c->link->found_key != c->link->span.key) {
+    qf_key_write(qf_key_of_index(c->link->found_key), key, sizeof(key));
+    qf_text_addf(&text, "Found in %s, but written in this key by the thresholds set.", key);
+    add_reason(c->label, QF_REASON_KEY, &text);
+  }
+  if (c->labels->n_key_spans > 1) {
+    qf_text_add(&text, stretch->reason);
+    add_reason(c->label, QF_REASON_KEY, &text);
+  }
 }
 
 static void

@@ -75,48 +75,22 @@ givens_of(const QfLabelling* const labelling, const size_t* const keys, const si
   return givens;
 }
 
-static QfStatus
-find_key_spans(QfLabels* const labels)
+void
+qf_labelling_weigh(const QfLabelling* const labelling)
 {
-  labels->key_spans = (QfKeySpan*)calloc(labels->n_links + 1, sizeof(QfKeySpan));
-  if (!labels->key_spans) {
-    return QF_ERR_NO_MEM;
-  }
+  const QfPassage* const passage = &labelling->passage;
 
-  for (size_t i = 0; i < labels->n_links; ++i) {
-    QfKeySpan* const last = &labels->key_spans[labels->n_key_spans];
-    const QfKey      key  = labels->labels[i].key;
-
-    if (labels->n_key_spans && qf_key_equals(last[-1].key, key)) {
-      last[-1].last = i;
-    } else {
-      *last = (QfKeySpan){i, i, key};
-      ++labels->n_key_spans;
-    }
-  }
-  return QF_OK;
+  qf_vocabulary_weigh(&labelling->vocabularies[QF_MAJOR], passage->weights, passage->texture);
+  qf_vocabulary_weigh(&labelling->vocabularies[QF_MINOR], passage->weights, passage->texture);
 }
 
-/// The key of the whole, if none is declared: that of the end, unless the beginning lasts longer
-static QfKey
-overall_key(const QfLabels* const labels, const QfKey signature)
+/// Relate the links to one another
+static QfStatus
+relate(const QfLabelling* const labelling, QfLabels* const labels)
 {
-  double lengths[QF_N_KEYS] = {0.0};
-
-  if (!labels->n_links) {
-    return signature;
-  }
-
-  for (size_t i = 0; i < labels->n_links; ++i) {
-    const QfLabel* const label = &labels->labels[i];
-
-    lengths[qf_key_index(label->key)] += qf_time_to_double(qf_time_sub(label->end, label->start));
-  }
-
-  const QfKey first = labels->labels[0].key;
-  const QfKey last  = labels->labels[labels->n_links - 1].key;
-
-  return lengths[qf_key_index(first)] > lengths[qf_key_index(last)] ? first : last;
+  labels->key = qf_links_key(labelling, labels);
+  qf_links_resolve(labelling, labels);
+  return qf_links_find_cadences(labelling, labels);
 }
 
 static QfStatus
@@ -124,19 +98,14 @@ label_path(const QfLabelling* const labelling, const QfPath* const path, QfLabel
 {
   QfStatus st = qf_links_of_path(labelling, path, labels);
 
-  st = st ? st : find_key_spans(labels);
-  if (st) {
-    return st;
+  st = st ? st : relate(labelling, labels);
+  if (!st && qf_links_settle_keys(labelling, labels)) {
+    qf_links_refill(labelling, labels);
+    st = relate(labelling, labels);
   }
 
-  labels->key = labelling->options.has_key
-                  ? labelling->options.key
-                  : overall_key(labels, qf_key_of_index(labelling->givens.signature));
-
-  qf_links_resolve(labelling, labels);
-  st = qf_links_chain(labelling, labels);
-  st = st ? st : qf_links_find_cadences(labelling, labels);
-
+  st = st ? st : qf_links_find_keys(labelling, labels);
+  st = st ? st : qf_links_chain(labelling, labels);
   for (size_t i = 0; i < labels->n_links && !st; ++i) {
     qf_link_compare(labelling, labels, i);
     qf_link_find_foreign(labelling, labels, i);
@@ -158,10 +127,7 @@ label_passage(QfLabelling* const labelling, QfLabels* const labels)
     place_pins(labelling, keys, entries);
     labelling->givens = givens_of(labelling, keys, entries);
     qf_passage_weigh_keys(&labelling->passage, labelling->givens.home);
-    qf_vocabulary_weigh(&labelling->vocabularies[QF_MAJOR], labelling->passage.weights,
-                        labelling->passage.texture);
-    qf_vocabulary_weigh(&labelling->vocabularies[QF_MINOR], labelling->passage.weights,
-                        labelling->passage.texture);
+    qf_labelling_weigh(labelling);
     st = qf_search(&labelling->passage, &labelling->givens, &path);
   }
 

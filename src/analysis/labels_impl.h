@@ -15,6 +15,8 @@ typedef struct {
   int    target;      ///< Fifths above C: the root it points at
   int    dominant;    ///< Fifths above C: the dominant it is or stands for
   bool   is_after_rest;
+  bool   is_rewritten; ///< Found in another key, and written in this one by the thresholds
+  size_t found_key;    ///< Index of that key
 } QfLink;
 
 struct QfLabelsImpl {
@@ -56,6 +58,26 @@ qf_roots_sound_alike(int a, int b);
 /// Cut the path into links
 QfStatus
 qf_links_of_path(const QfLabelling* labelling, const QfPath* path, QfLabels* labels);
+
+/// Join links that have become the same, and set all labels anew
+void
+qf_links_refill(const QfLabelling* labelling, QfLabels* labels);
+
+/// Set what numerals and steps cost, once all numerals are in
+void
+qf_labelling_weigh(const QfLabelling* labelling);
+
+/// The key of the whole, from the links
+QfKey
+qf_links_key(const QfLabelling* labelling, const QfLabels* labels);
+
+/// Move stretches between modulation and tonicization by the thresholds; true if any moved
+bool
+qf_links_settle_keys(const QfLabelling* labelling, QfLabels* labels);
+
+/// Find the stretches in one key, with what speaks for them
+QfStatus
+qf_links_find_keys(const QfLabelling* labelling, QfLabels* labels);
 
 /// Set resolution, expected root and motion of every link
 void

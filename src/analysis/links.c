@@ -16,12 +16,6 @@ qf_roots_sound_alike(const int a, const int b)
   return (a - b) % 12 == 0;
 }
 
-static int
-tonic_fifths(const size_t key)
-{
-  return qf_note_name_fifths(qf_key_of_index(key).tonic);
-}
-
 static bool
 is_pinned_at(const QfLabelling* const labelling, const size_t column)
 {
@@ -140,7 +134,7 @@ append_span(const QfLabelling* const labelling, QfLabels* const labels, const Qf
   QfLink                link    = {.span = span};
 
   link.root =
-    tonic_fifths(span.key) + labelling->vocabularies[span.key % 2].entries[span.entry].root;
+    qf_tonic_of(span.key) + labelling->vocabularies[span.key % 2].entries[span.entry].root;
   link.is_after_rest = columns[span.first].is_after_rest;
   link.inversion     = inversion_from(labelling, &link);
 
@@ -223,8 +217,11 @@ static void
 describe_function(const QfLabelling* const labelling, QfLink* const link)
 {
   const QfEntry* const entry = qf_link_entry(labelling, link);
-  const int            tonic = tonic_fifths(link->span.key);
+  const int            tonic = qf_tonic_of(link->span.key);
 
+  link->is_dominant = false;
+  link->dominant    = 0;
+  link->target      = 0;
   switch (entry->role) {
     case QF_ROLE_UNKNOWN:
       return;
@@ -292,11 +289,41 @@ fill_label(const QfLabelling* const labelling, const QfLink* const link, QfLabel
   label->chord.kind        = entry->kind;
   label->chord.inversion   = (int8_t)link->inversion;
   label->chord.omitted     = (uint8_t)omitted_members(labelling, link);
-  qf_note_name_from_fifths(link->root, &label->chord.root);
+  qf_note_name_from_fifths(link->root + qf_key_twin_shift(link->span.key), &label->chord.root);
 
   const QfPin* const pin = label->is_pinned ? pin_of(labelling, link) : NULL;
 
   label->numeral = pin ? pin->numeral : label->numeral;
+}
+
+static void
+fill_labels(const QfLabelling* const labelling, QfLabels* const labels)
+{
+  for (size_t i = 0; i < labels->n_links; ++i) {
+    memset(&labels->labels[i], 0, sizeof(QfLabel));
+    describe_function(labelling, &labels->links[i]);
+    fill_label(labelling, &labels->links[i], &labels->labels[i]);
+  }
+}
+
+void
+qf_links_refill(const QfLabelling* const labelling, QfLabels* const labels)
+{
+  const size_t n = labels->n_links;
+
+  labels->n_links = 0;
+  for (size_t i = 0; i < n; ++i) {
+    QfLink* const last = labels->n_links ? &labels->links[labels->n_links - 1] : NULL;
+    const QfLink  link = labels->links[i];
+
+    if (last && !is_pinned_at(labelling, link.span.first) && may_join(last, &link)) {
+      last->span.end     = link.span.end;
+      last->is_rewritten = last->is_rewritten || link.is_rewritten;
+    } else {
+      labels->links[labels->n_links++] = link;
+    }
+  }
+  fill_labels(labelling, labels);
 }
 
 QfStatus
@@ -323,9 +350,6 @@ qf_links_of_path(const QfLabelling* const labelling,
   for (size_t i = labels->n_links; i > 0; --i) {
     settle_six_four(labelling, labels, i - 1);
   }
-  for (size_t i = 0; i < labels->n_links; ++i) {
-    describe_function(labelling, &labels->links[i]);
-    fill_label(labelling, &labels->links[i], &labels->labels[i]);
-  }
+  fill_labels(labelling, labels);
   return QF_OK;
 }

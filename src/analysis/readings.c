@@ -76,12 +76,6 @@ chord_mask(const int root, const QfChordKind kind)
   return mask;
 }
 
-static int
-tonic_fifths(const size_t key)
-{
-  return qf_note_name_fifths(qf_key_of_index(key).tonic);
-}
-
 static void
 rank_chord(const QfLabelling* const labelling,
            const QfLabels* const    labels,
@@ -96,7 +90,7 @@ rank_chord(const QfLabelling* const labelling,
   const QfSpan              chosen     = span;
 
   span.key = key;
-  for (const uint16_t* e = qf_vocabulary_find(vocabulary, root - tonic_fifths(key), kind); *e;
+  for (const uint16_t* e = qf_vocabulary_find(vocabulary, root - qf_tonic_of(key), kind); *e;
        ++e) {
     span.entry = *e;
     if (span.key == chosen.key && span.entry == chosen.entry) {
@@ -183,13 +177,13 @@ add_pointing(const QfLabelling* const labelling,
   char                 name[40];
 
   if ((entry->role != QF_ROLE_DOMINANT && entry->role != QF_ROLE_APPLIED) ||
-      qf_note_name_from_fifths(tonic_fifths(span.key) + entry->target, &target)) {
+      qf_note_name_from_fifths(qf_tonic_of(span.key) + entry->target, &target)) {
     return;
   }
 
   qf_word_note(target, name, sizeof(name));
   const bool comes = !is_last && qf_roots_sound_alike(labels->links[index + 1].root,
-                                                      tonic_fifths(span.key) + entry->target);
+                                                      qf_tonic_of(span.key) + entry->target);
 
   qf_text_addf(text, "; it points to %s, which %s", name, comes ? "follows" : "does not follow");
 }
@@ -203,7 +197,7 @@ write_reason(const QfLabelling* const labelling,
 {
   const QfLink* const  link  = &labels->links[index];
   const QfEntry* const entry = &labelling->vocabularies[span.key % 2].entries[span.entry];
-  const int            root  = tonic_fifths(span.key) + entry->root;
+  const int            root  = qf_tonic_of(span.key) + entry->root;
   const uint64_t       heard = sounding_mask(&labelling->passage, span);
   const uint64_t       mask  = chord_mask(root, entry->kind);
   QfNoteName           name  = {0, 0};
@@ -248,7 +242,7 @@ fill_reading(const QfLabelling* const labelling,
 {
   const QfEntry* const entry =
     &labelling->vocabularies[other.span.key % 2].entries[other.span.entry];
-  const int   root = tonic_fifths(other.span.key) + entry->root;
+  const int   root = qf_tonic_of(other.span.key) + entry->root;
   const QfFit fit =
     qf_fit_of(&labelling->passage, other.span.first, other.span.end, root, entry->kind);
   const float worse = other.cost > chosen ? other.cost - chosen : 0.0F;

@@ -16,7 +16,7 @@ expected_root(const QfLabelling* const labelling, const QfLink* const link, int*
     return false;
   }
   if (expects_dominant(qf_link_entry(labelling, link))) {
-    *root = qf_note_name_fifths(qf_key_of_index(link->span.key).tonic) + 1;
+    *root = qf_tonic_of(link->span.key) + 1;
     return true;
   }
 

@@ -57,7 +57,21 @@ static const QfKey sample_keys[] = {
 size_t
 qf_key_index(const QfKey key)
 {
-  return (size_t)(2 * (qf_key_fifths(key) + 7) + (key.mode == QF_MINOR));
+  return (size_t)(2 * (qf_key_fifths(key) + QF_KEY_SIGNS) + (key.mode == QF_MINOR));
+}
+
+int
+qf_key_signs(const size_t key)
+{
+  return (int)(key / 2) - QF_KEY_SIGNS;
+}
+
+int
+qf_key_twin_shift(const size_t key)
+{
+  const int signs = qf_key_signs(key);
+
+  return signs > 7 ? -12 : (signs < -7 ? 12 : 0);
 }
 
 QfKey
@@ -65,7 +79,8 @@ qf_key_of_index(const size_t index)
 {
   QfKey key = {{0, 0}, QF_MAJOR};
 
-  qf_key_from_fifths((int)(index / 2) - 7, index % 2 ? QF_MINOR : QF_MAJOR, &key);
+  qf_key_from_fifths(qf_key_signs(index) + qf_key_twin_shift(index),
+                     index % 2 ? QF_MINOR : QF_MAJOR, &key);
   return key;
 }
 

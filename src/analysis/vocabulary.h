@@ -7,7 +7,8 @@
 #include "quintfall/numeral.h"
 
 enum {
-  QF_N_KEYS           = 30,
+  QF_KEY_SIGNS        = 10, ///< Keys are searched up to so many signs; beyond seven for spelling
+  QF_N_KEYS           = 2 * (2 * QF_KEY_SIGNS + 1),
   QF_ENTRY_UNKNOWN    = 0, ///< The first entry of every vocabulary: no chord can be named
   QF_MAX_ENTRIES      = 224,
   QF_MAX_HOMONYMS     = 6,  ///< Numerals that one chord can have in one key
@@ -76,12 +77,21 @@ qf_vocabulary_weigh(QfVocabulary* vocabulary, const float* weights, float textur
 const uint16_t*
 qf_vocabulary_find(const QfVocabulary* vocabulary, int root, QfChordKind kind);
 
-/// Index 0-29 of a key
+/// Index of a key
 size_t
 qf_key_index(QfKey key);
 
+/// Signature of a key by index: sharps, or flats below zero
+int
+qf_key_signs(size_t key);
+
+/// Key of an index; one beyond seven signs is written as its enharmonic twin
 QfKey
 qf_key_of_index(size_t index);
+
+/// Fifths that a key's twin lies above the key itself: 0, 12 or -12
+int
+qf_key_twin_shift(size_t key);
 
 /// Bit of a note in a mask of spelled notes
 uint64_t

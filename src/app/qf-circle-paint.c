@@ -58,9 +58,7 @@ void
 qf_circle_path_window(const QfCirclePath* const path, size_t* const first, size_t* const last)
 {
   const size_t n_steps = path->steps->len;
-  const size_t centre  = path->playing < n_steps   ? path->playing
-                         : path->current < n_steps ? path->current
-                                                   : 0;
+  const size_t centre  = MIN(path->centre, n_steps);
 
   *first = n_steps <= WINDOW || centre < WINDOW / 2 ? 0 : centre - WINDOW / 2;
   *first = MIN(*first, n_steps > WINDOW ? n_steps - WINDOW : 0);

@@ -25,6 +25,7 @@ typedef struct {
   QfNamingKind naming;
   size_t       current; ///< Link at the caret, or SIZE_MAX
   size_t       playing; ///< Link that sounds, or SIZE_MAX
+  size_t       centre;  ///< Link a long path is shown around
 } QfCirclePath;
 
 /// Links to show: all, or some around the one that matters now; `last` is one past

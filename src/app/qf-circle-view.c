@@ -119,6 +119,9 @@ qf_circle_view_set_marks(QfCircleView* const self, const size_t current, const s
   if (self->path.current != current || self->path.playing != playing) {
     self->path.current = current;
     self->path.playing = playing;
+    if (playing != SIZE_MAX || current != SIZE_MAX) {
+      self->path.centre = playing != SIZE_MAX ? playing : current;
+    }
     update_name(self);
     gtk_widget_queue_draw(GTK_WIDGET(self));
   }

@@ -28,6 +28,7 @@ struct _QfPassageView {
   double          space;
   GtkAdjustment*  horizontal; ///< Of the scrolled window around, owned reference
   GtkAdjustment*  vertical;
+  int             entry_y; ///< Top of the entry, once it was placed
   guint           refit_idle;
   gboolean        may_grow;  ///< While a passage is written, its staves only get smaller
   double          last_page; ///< Height of the window when the staves were last fitted
@@ -168,6 +169,41 @@ show_entry(QfPassageView* const self)
   }
 }
 
+static int
+allocate_child(GtkWidget* const child, const int x, const int y, const int width)
+{
+  const int           height = natural_height(child);
+  const GtkAllocation area   = {x, y, width, height};
+  gtk_widget_size_allocate(child, &area, -1);
+  return height;
+}
+
+/// The entry stands under the caret, as far as the window lets it
+static int
+entry_x(const QfPassageView* const self, const int entry_width, const int width)
+{
+  const double left  = self->horizontal ? gtk_adjustment_get_value(self->horizontal) : 0.0;
+  const double page  = self->horizontal ? gtk_adjustment_get_page_size(self->horizontal) : width;
+  const double right = MAX(left, MIN(left + page, width) - entry_width - GAP);
+
+  return (int)CLAMP(x_of(self, self->marks.caret_time), left + GAP, MAX(left + GAP, right));
+}
+
+/// Put the entry where caret and window want it; they change more often than the layout
+static void
+place_entry(QfPassageView* const self)
+{
+  const int width       = gtk_widget_get_width(GTK_WIDGET(self));
+  int       entry_width = 0;
+
+  if (width > 0 && self->entry_y > 0) {
+    gtk_widget_measure(GTK_WIDGET(self->entry), GTK_ORIENTATION_HORIZONTAL, -1, NULL, &entry_width,
+                       NULL, NULL);
+    allocate_child(GTK_WIDGET(self->entry), entry_x(self, entry_width, width), self->entry_y,
+                   MIN(entry_width, width));
+  }
+}
+
 static void
 scrolled_cb(QfPassageView* const self)
 {
@@ -176,6 +212,7 @@ scrolled_cb(QfPassageView* const self)
 
   qf_score_view_set_window(self->score_view, x, width);
   qf_chain_view_set_window(self->chain_view, x, width);
+  place_entry(self);
 }
 
 /// Scroll so that a place stands well inside the window
@@ -190,6 +227,16 @@ keep_in_sight(QfPassageView* const self, const double x)
   const double width = gtk_adjustment_get_page_size(self->horizontal);
   if (x < left + 0.08 * width || x > left + 0.85 * width) {
     gtk_adjustment_set_value(self->horizontal, x - 0.25 * width);
+  }
+}
+
+/// A passage that grew can only now be scrolled as far as the caret went
+static void
+width_changed_cb(QfPassageView* const self)
+{
+  scrolled_cb(self);
+  if (!self->marks.is_playing) {
+    keep_in_sight(self, x_of(self, self->marks.caret_time));
   }
 }
 
@@ -321,45 +368,22 @@ qf_passage_view_measure(GtkWidget* const     widget,
   *minimum_baseline = *natural_baseline = -1;
 }
 
-static int
-allocate_child(GtkWidget* const child, const int x, const int y, const int width)
-{
-  const int           height = natural_height(child);
-  const GtkAllocation area   = {x, y, width, height};
-  gtk_widget_size_allocate(child, &area, -1);
-  return height;
-}
-
-/// The entry stands under the caret, as far as the window lets it
-static int
-entry_x(const QfPassageView* const self, const int entry_width, const int width)
-{
-  const double left  = self->horizontal ? gtk_adjustment_get_value(self->horizontal) : 0.0;
-  const double page  = self->horizontal ? gtk_adjustment_get_page_size(self->horizontal) : width;
-  const double right = MAX(left, MIN(left + page, width) - entry_width - GAP);
-
-  return (int)CLAMP(x_of(self, self->marks.caret_time), left + GAP, MAX(left + GAP, right));
-}
-
 static void
 qf_passage_view_size_allocate(GtkWidget* const widget,
                               const int        width,
                               const int        height,
                               const int        baseline)
 {
-  QfPassageView* const self        = QF_PASSAGE_VIEW(widget);
-  int                  entry_width = 0;
-  int                  natural     = 0;
+  QfPassageView* const self    = QF_PASSAGE_VIEW(widget);
+  int                  natural = 0;
 
   (void)baseline;
   gtk_widget_measure(widget, GTK_ORIENTATION_VERTICAL, -1, NULL, &natural, NULL, NULL);
   int y = GAP + MAX(0, height - natural) / 3;
   y += allocate_child(GTK_WIDGET(self->score_view), 0, y, width);
   y += allocate_child(GTK_WIDGET(self->chain_view), 0, y, width) + GAP;
-  gtk_widget_measure(GTK_WIDGET(self->entry), GTK_ORIENTATION_HORIZONTAL, -1, NULL, &entry_width,
-                     NULL, NULL);
-  allocate_child(GTK_WIDGET(self->entry), entry_x(self, entry_width, width), y,
-                 MIN(entry_width, width));
+  self->entry_y = y;
+  place_entry(self);
 }
 
 /// Where there is not enough height, show the end the user works at
@@ -412,7 +436,7 @@ qf_passage_view_root(GtkWidget* const widget)
     self->horizontal                  = g_object_ref(gtk_scrolled_window_get_hadjustment(scrolled));
     self->vertical                    = g_object_ref(gtk_scrolled_window_get_vadjustment(scrolled));
     g_signal_connect_swapped(self->horizontal, "value-changed", G_CALLBACK(scrolled_cb), self);
-    g_signal_connect_swapped(self->horizontal, "changed", G_CALLBACK(scrolled_cb), self);
+    g_signal_connect_swapped(self->horizontal, "changed", G_CALLBACK(width_changed_cb), self);
     g_signal_connect_swapped(self->vertical, "changed", G_CALLBACK(height_changed_cb), self);
     g_signal_connect_swapped(self->vertical, "changed", G_CALLBACK(show_entry), self);
   }

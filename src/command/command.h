@@ -50,6 +50,9 @@ QfExit
 label_command(int argc, char** argv);
 
 QfExit
+check_command(int argc, char** argv);
+
+QfExit
 realise_command(int argc, char** argv);
 
 QfExit

@@ -10,13 +10,16 @@
 #include <sys/stat.h>
 
 static const char usage[] =
-  "Usage: qf label FILE... [--key KEY] [--as text|romantext|json] [--reasons] [--jobs N]"
-  " [-o OUT]\n\n"
+  "Usage: qf label FILE... [--key KEY] [--as text|romantext|json] [--reasons]\n"
+  "                [--least-beats N] [--cadence-beats N] [--jobs N] [-o OUT]\n\n"
   "Tell the function of every chord of FILE. A FILE may be a folder: then, and with several\n"
   "FILEs, OUT is the folder for the results, and a file that fails does not stop the rest.\n\n"
   "  --key KEY    read everything in KEY, such as \"Eb major\" or \"c#\"; otherwise it is found\n"
   "  --as FORM    text (a table), romantext, or json\n"
   "  --reasons    say why, under every line of the table\n"
+  "  --least-beats N    a shorter stretch in another key is written inside the key around it,\n"
+  "                     and applied chords to one degree that last so long get its key\n"
+  "  --cadence-beats N  beats that a cadence in the other key counts for\n"
   "  --jobs N     files worked on at a time, 1 to 64; 2 unless given\n"
   "  -o OUT       write to OUT instead of standard output\n";
 
@@ -31,6 +34,9 @@ typedef struct {
   Form         form;
   bool         has_reasons;
   double       n_jobs;
+
+  bool            has_thresholds;
+  QfKeyThresholds thresholds;
 } Options;
 
 static bool
@@ -55,6 +61,8 @@ parse_options(int argc, char** argv, Options* const options)
     {"key", required_argument, NULL, 'k'},
     {"as", required_argument, NULL, 'a'},
     {"reasons", no_argument, NULL, 'r'},
+    {"least-beats", required_argument, NULL, 'l'},
+    {"cadence-beats", required_argument, NULL, 'c'},
     {"jobs", required_argument, NULL, 'j'},
     {"output", required_argument, NULL, 'o'},
     {"help", no_argument, NULL, 'h'},
@@ -62,7 +70,7 @@ parse_options(int argc, char** argv, Options* const options)
   };
 
   QfError error = {0};
-  for (int c = 0; (c = getopt_long(argc, argv, "k:a:rj:o:h", table, NULL)) != -1;) {
+  for (int c = 0; (c = getopt_long(argc, argv, "k:a:rl:c:j:o:h", table, NULL)) != -1;) {
     switch (c) {
       case 'k':
         if (qf_key_parse(optarg, &options->key, &error)) {
@@ -75,6 +83,17 @@ parse_options(int argc, char** argv, Options* const options)
           return QF_EXIT_INPUT;
         }
         break;
+      case 'l':
+      case 'c': {
+        const bool is_least = c == 'l';
+        if (!parse_number(
+              is_least ? "--least-beats" : "--cadence-beats", optarg, 0.0, QF_MAX_KEY_BEATS,
+              is_least ? &options->thresholds.least_beats : &options->thresholds.cadence_beats)) {
+          return QF_EXIT_INPUT;
+        }
+        options->has_thresholds = true;
+        break;
+      }
       case 'a':
         if (!parse_form(optarg, &options->form)) {
           return (int)usage_error(usage, "--as takes text, romantext or json, not \"%s\"", optarg);
@@ -140,7 +159,9 @@ label_file(const BatchItem* const item, void* const data)
 
   QfError error = {0};
   char*   text  = NULL;
-  if (options->has_key && qf_lesson_set_key(lesson, &options->key, &error)) {
+  if ((options->has_key && qf_lesson_set_key(lesson, &options->key, &error)) ||
+      (options->has_thresholds &&
+       qf_lesson_set_key_thresholds(lesson, options->thresholds, &error))) {
     result = fail(&error, item->input);
   } else if (!(text = describe(lesson, options, &error))) {
     result = fail(&error, item->input);

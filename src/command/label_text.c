@@ -75,6 +75,9 @@ labels_to_table(const QfScore* const score, const QfLabels* const labels, const 
     qf_text_addf(&out, "%s%s\n", i ? "" : "\n", qf_labels_get_chain(labels, i)->name);
   }
   add_cadences(score, labels, &out);
+  for (size_t i = 0; i < qf_labels_n_key_spans(labels); ++i) {
+    qf_text_addf(&out, "%s%s\n", i ? "" : "\n", qf_labels_get_key_span(labels, i)->reason);
+  }
 
   return qf_text_take(&out);
 }
@@ -148,6 +151,26 @@ foreign_to_json(const QfScore* const score, const QfLabel* const link)
 }
 
 static json_object*
+key_to_json(const QfLabels* const labels, const QfKeySpan* const span)
+{
+  json_object* const object = json_object_new_object();
+  char               key[16];
+
+  qf_key_write(span->key, key, sizeof(key));
+  add_string(object, "key", key);
+  json_object_object_add(object, "first", json_object_new_int64((int64_t)span->first));
+  json_object_object_add(object, "last", json_object_new_int64((int64_t)span->last));
+  json_object_object_add(object, "beats", json_object_new_double(span->beats));
+  json_object_object_add(object, "tonicization", json_object_new_boolean(span->is_tonicization));
+  if (span->cadence != SIZE_MAX) {
+    const size_t arrival = qf_labels_get_cadence(labels, span->cadence)->arrival;
+    json_object_object_add(object, "cadence", json_object_new_int64((int64_t)arrival));
+  }
+  add_string(object, "reason", span->reason);
+  return object;
+}
+
+static json_object*
 cadence_to_json(const QfCadence* const cadence)
 {
   json_object* const object = json_object_new_object();
@@ -200,6 +223,7 @@ labels_to_json(const QfScore* const score, const QfLabels* const labels)
   json_object* const links    = json_object_new_array();
   json_object* const chains   = json_object_new_array();
   json_object* const cadences = json_object_new_array();
+  json_object* const keys     = json_object_new_array();
   char               key[16];
 
   qf_key_write(qf_labels_get_key(labels), key, sizeof(key));
@@ -208,6 +232,7 @@ labels_to_json(const QfScore* const score, const QfLabels* const labels)
   json_object_object_add(root, "links", links);
   json_object_object_add(root, "chains", chains);
   json_object_object_add(root, "cadences", cadences);
+  json_object_object_add(root, "keys", keys);
 
   for (size_t i = 0; i < qf_labels_n_links(labels); ++i) {
     json_object_array_add(links, link_to_json(score, qf_labels_get_link(labels, i)));
@@ -225,6 +250,10 @@ labels_to_json(const QfScore* const score, const QfLabels* const labels)
 
   for (size_t i = 0; i < qf_labels_n_cadences(labels); ++i) {
     json_object_array_add(cadences, cadence_to_json(qf_labels_get_cadence(labels, i)));
+  }
+
+  for (size_t i = 0; i < qf_labels_n_key_spans(labels); ++i) {
+    json_object_array_add(keys, key_to_json(labels, qf_labels_get_key_span(labels, i)));
   }
 
   const int         flags = JSON_C_TO_STRING_PRETTY | JSON_C_TO_STRING_NOSLASHESCAPE;

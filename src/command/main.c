@@ -13,6 +13,7 @@ typedef struct {
 
 static const Subcommand subcommands[] = {
   {"label", "functions of a passage", label_command},
+  {"check", "what part-writing breaks which rule", check_command},
   {"realise", "write numerals out in four parts", realise_command},
   {"sound", "render a hearing to a sound file", sound_command},
   {"sheet", "engrave a student sheet or an answer key", sheet_command},

@@ -97,6 +97,28 @@ qf_lesson_set_may_modulate(QfLesson* const lesson, const bool may_modulate, QfEr
 }
 
 QfStatus
+qf_lesson_set_key_thresholds(QfLesson* const       lesson,
+                             const QfKeyThresholds thresholds,
+                             QfError* const        error)
+{
+  State*   state = NULL;
+  QfStatus st    = lesson_begin_edit(lesson, &state, error);
+  if (st) {
+    return st;
+  }
+
+  const double least   = thresholds.least_beats;
+  const double cadence = thresholds.cadence_beats;
+  if (!(least >= 0.0 && least <= QF_MAX_KEY_BEATS && cadence >= 0.0 &&
+        cadence <= QF_MAX_KEY_BEATS)) {
+    st = qf_error_set(error, QF_ERR_RANGE, "thresholds of a modulation are 0 to %d beats",
+                      QF_MAX_KEY_BEATS);
+  }
+  state->thresholds = thresholds;
+  return lesson_end_edit(lesson, state, "Change what makes a modulation", st, error);
+}
+
+QfStatus
 qf_lesson_set_metre(QfLesson* const lesson, const QfMetre metre, QfError* const error)
 {
   State*         state = NULL;

@@ -88,6 +88,12 @@ qf_lesson_get_may_modulate(const QfLesson* const lesson)
   return lesson->state->may_modulate;
 }
 
+QfKeyThresholds
+qf_lesson_get_key_thresholds(const QfLesson* const lesson)
+{
+  return lesson->state->thresholds;
+}
+
 const char*
 qf_lesson_get_notes_text(const QfLesson* const lesson)
 {

@@ -423,6 +423,12 @@ read_head(Reader* const reader, const Members* const members)
   state->has_key      = json_read_member(members, "key");
   state->may_modulate = !state->has_key;
   st                  = st ? st : json_read_bool(members, "may_modulate", &state->may_modulate);
+  st                  = st ? st
+                           : json_read_number(members, "modulation_beats", 0.0, QF_MAX_KEY_BEATS,
+                                              &state->thresholds.least_beats);
+  st                  = st ? st
+                           : json_read_number(members, "cadence_beats", 0.0, QF_MAX_KEY_BEATS,
+                                              &state->thresholds.cadence_beats);
   st                  = st ? st : json_read_number(members, "tempo", 10.0, 400.0, &tempo);
   st                  = st ? st : qf_score_set_title(state->score, title);
   st                  = st ? st : qf_score_set_composer(state->score, composer);
@@ -433,10 +439,25 @@ read_head(Reader* const reader, const Members* const members)
 static QfStatus
 read_document(Reader* const reader, const Members* const members)
 {
-  static const char* const known[] = {
-    "format",       "version", "title",  "composer",   "remarks", "key",
-    "may_modulate", "tempo",   "bars",   "signatures", "staves",  "voices",
-    "fermatas",     "pins",    "givens", "hearing",    NULL};
+  static const char* const known[] = {"format",
+                                      "version",
+                                      "title",
+                                      "composer",
+                                      "remarks",
+                                      "key",
+                                      "may_modulate",
+                                      "modulation_beats",
+                                      "cadence_beats",
+                                      "tempo",
+                                      "bars",
+                                      "signatures",
+                                      "staves",
+                                      "voices",
+                                      "fermatas",
+                                      "pins",
+                                      "givens",
+                                      "hearing",
+                                      NULL};
 
   QfStatus st = read_head(reader, members);
   st          = st ? st : read_list(reader, members, "bars", true, read_bar);

@@ -43,6 +43,7 @@ state_dup(const State* const state)
   copy->has_key      = state->has_key;
   copy->key          = state->key;
   copy->may_modulate = state->may_modulate;
+  copy->thresholds   = state->thresholds;
   copy->hearing      = state->hearing;
   copy->n_pins       = state->n_pins;
   copy->n_givens     = state->n_givens;
@@ -251,5 +252,6 @@ state_label_options(const State* const state)
                           .key          = state->key,
                           .may_modulate = state->may_modulate,
                           .pins         = state->pins,
-                          .n_pins       = state->n_pins};
+                          .n_pins       = state->n_pins,
+                          .thresholds   = state->thresholds};
 }

@@ -14,18 +14,19 @@ enum {
 
 /// Everything an edit can change; owns what it holds
 typedef struct {
-  QfScore*     score;
-  bool         has_key;
-  QfKey        key;
-  bool         may_modulate;
-  QfPin*       pins; ///< In order of time, one for a time
-  size_t       n_pins;
-  uint32_t*    givens; ///< In order of identity
-  size_t       n_givens;
-  QfHearing    hearing;
-  char*        remarks;
-  json_object* unknown; ///< Members read but not known, by the place of their object; or NULL
-  uint64_t     serial;  ///< Tells states of one lesson apart
+  QfScore*        score;
+  bool            has_key;
+  QfKey           key;
+  bool            may_modulate;
+  QfKeyThresholds thresholds;
+  QfPin*          pins; ///< In order of time, one for a time
+  size_t          n_pins;
+  uint32_t*       givens; ///< In order of identity
+  size_t          n_givens;
+  QfHearing       hearing;
+  char*           remarks;
+  json_object*    unknown; ///< Members read but not known, by the place of their object; or NULL
+  uint64_t        serial;  ///< Tells states of one lesson apart
 } State;
 
 /// A state around a score (takes it, also on failure); NULL if out of memory

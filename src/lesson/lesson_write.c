@@ -280,6 +280,12 @@ lesson_json(const QfLesson* const lesson)
     add(object, "key", NULL);
   }
   add(object, "may_modulate", json_object_new_boolean(state->may_modulate));
+  if (state->thresholds.least_beats > 0.0) {
+    add(object, "modulation_beats", json_text_number(state->thresholds.least_beats));
+  }
+  if (state->thresholds.cadence_beats > 0.0) {
+    add(object, "cadence_beats", json_text_number(state->thresholds.cadence_beats));
+  }
   add(object, "tempo", json_text_number(qf_score_get_tempo(score)));
   add(object, "bars", bars_json(score));
   add(object, "signatures", signatures_json(state));

@@ -30,6 +30,86 @@ def numerals(path):
     return [link.get("numeral") for link in json.loads(out.stdout)["links"]]
 
 
+def four_parts(chords):
+    """A MusicXML score of quarter-note chords, soprano first, in 4/4."""
+    parts = []
+    for voice in range(4):
+        notes = "".join(
+            f"<note><pitch><step>{chord[voice][0]}</step><octave>{chord[voice][-1]}</octave></pitch>"
+            "<duration>1</duration><type>quarter</type></note>" for chord in chords)
+        clef = "<sign>G</sign><line>2</line>" if voice < 2 else "<sign>F</sign><line>4</line>"
+        parts.append(f'<part id="P{voice}"><measure number="1"><attributes><divisions>1</divisions>'
+                     "<key><fifths>0</fifths></key><time><beats>4</beats><beat-type>4</beat-type>"
+                     f"</time><clef>{clef}</clef></attributes>{notes}</measure></part>")
+    names = "".join(f'<score-part id="P{v}"><part-name>{name}</part-name></score-part>'
+                    for v, name in enumerate(("Soprano", "Alto", "Tenor", "Bass")))
+    return ('<?xml version="1.0"?><score-partwise version="4.0"><part-list>' + names +
+            "</part-list>" + "".join(parts) + "</score-partwise>").encode()
+
+
+class Check(unittest.TestCase):
+    # Source: partwriting_cases.json, pub-parallel-fifths and iv-v-contrary (IBMT 10b, MT21C)
+    FIFTHS = four_parts([("C5", "E4", "G3", "C3"), ("A4", "F4", "A3", "D3"),
+                         ("B4", "F4", "D4", "G3"), ("C5", "E4", "C4", "C3")])
+    CLEAN = four_parts([("G4", "E4", "C4", "C3"), ("A4", "F4", "C4", "F3"),
+                        ("G4", "D4", "B3", "G3"), ("G4", "E4", "C4", "C3")])
+
+    def check(self, data, *arguments):
+        with tempfile.TemporaryDirectory() as folder:
+            path = pathlib.Path(folder, "passage.musicxml")
+            path.write_bytes(data)
+            return qf("check", path, "--key", "C", *arguments)
+
+    def test_parallel_fifths_are_errors_with_their_places(self):
+        done = self.check(self.FIFTHS)
+        self.assertEqual(done.returncode, 1, done.stderr)
+        lines = [line for line in done.stdout.decode().splitlines() if "[parallel_fifths]" in line]
+        self.assertEqual([line.split("passage.musicxml")[1][:12] for line in lines],
+                         [":1:2: error:", ":1:3: error:"])
+        self.assertIn("Tenor and Bass", lines[0])
+
+    def test_clean_writing_is_done(self):
+        for profile in ("strict", "common", "free"):
+            with self.subTest(profile):
+                done = self.check(self.CLEAN, "--profile", profile)
+                self.assertEqual(done.returncode, 0, done.stdout)
+                self.assertTrue(done.stdout.decode().endswith(f"({profile})\n"))
+
+    def test_json_tells_rule_voices_reason_and_mend(self):
+        done = self.check(self.FIFTHS, "--as", "json", "--mends")
+        self.assertEqual(done.returncode, 1)
+        told = json.loads(done.stdout)
+        fifths = [f for f in told["findings"] if f["rule"] == "parallel_fifths"]
+        self.assertEqual([(f["voices"], f["from"], f["to"]) for f in fifths],
+                         [([2, 3], "0", "1/4"), ([2, 3], "1/4", "1/2")])
+        self.assertEqual([note["pitch"] for note in fifths[0]["notes"]],
+                         ["G3", "C3", "A3", "D3"])
+        self.assertTrue(fifths[0]["reason"] and fifths[0]["source"] and fifths[0]["mend"])
+        self.assertEqual(told["counts"]["error"],
+                         sum(f["severity"] == "error" for f in told["findings"]))
+
+    def test_a_mend_that_is_carried_out_takes_the_finding_away(self):
+        told = json.loads(self.check(self.FIFTHS, "--as", "json", "--mends").stdout)
+        finding = next(f for f in told["findings"] if f["rule"] == "parallel_fifths")
+        chords = [["C5", "E4", "G3", "C3"], ["A4", "F4", "A3", "D3"],
+                  ["B4", "F4", "D4", "G3"], ["C5", "E4", "C4", "C3"]]
+        for change in finding["mend"]:
+            place = {"0": 0, "1/4": 1, "1/2": 2, "3/4": 3}[change["start"]]
+            self.assertEqual(chords[place][change["voice"]], change["pitch"])
+            chords[place][change["voice"]] = change["to"]
+        after = json.loads(self.check(four_parts(chords), "--as", "json").stdout)
+        self.assertNotIn((finding["rule"], finding["to"]),
+                         [(f["rule"], f["to"]) for f in after["findings"]])
+
+    def test_profiles_are_named_when_mistaken(self):
+        done = self.check(self.CLEAN, "--profile", "harsh")
+        self.assertEqual(done.returncode, 2)
+        self.assertIn(b"strict, common or free", done.stderr)
+
+    def test_two_files_are_too_many(self):
+        self.assertEqual(qf("check", DEMO, DEMO).returncode, 2)
+
+
 class Realise(unittest.TestCase):
     # The chain of MT21C "Secondary Dominants" and IBMT 15a: each applied seventh falls to the next
     CHAIN = "C: I V7/vi V7/ii V7/V | V7 I"

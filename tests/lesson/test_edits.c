@@ -133,6 +133,12 @@ edit_may_modulate(QfLesson* const lesson, QfError* const error)
 }
 
 static QfStatus
+edit_thresholds(QfLesson* const lesson, QfError* const error)
+{
+  return qf_lesson_set_key_thresholds(lesson, (QfKeyThresholds){8.0, 4.0}, error);
+}
+
+static QfStatus
 edit_metre(QfLesson* const lesson, QfError* const error)
 {
   return qf_lesson_set_metre(lesson, metre_of("6/8"), error);
@@ -207,6 +213,7 @@ static const EditCase edits[] = {
   {"declare a key", "Declare the key", edit_key},
   {"have the key found", "Let the key be found", edit_no_key},
   {"may modulate", "Look for other keys", edit_may_modulate},
+  {"thresholds", "Change what makes a modulation", edit_thresholds},
   {"fermata", "Set a fermata", edit_fermata},
   {"metre", "Change the metre", edit_metre},
   {"tempo", "Change the tempo", edit_tempo},
@@ -614,6 +621,24 @@ test_the_key_is_declared_or_found(void** state)
 }
 
 static void
+test_thresholds_are_kept_and_undone(void** state)
+{
+  (void)state;
+  QfLesson* const lesson = small_lesson();
+  assert_true(qf_lesson_get_key_thresholds(lesson).least_beats == 0.0);
+  assert_int_equal(qf_lesson_set_key_thresholds(lesson, (QfKeyThresholds){8.0, 4.0}, NULL), QF_OK);
+  assert_int_equal(qf_lesson_set_key_thresholds(lesson, (QfKeyThresholds){-1.0, 4.0}, NULL),
+                   QF_ERR_RANGE);
+  assert_int_equal(qf_lesson_set_key_thresholds(lesson, (QfKeyThresholds){1.0, 1001.0}, NULL),
+                   QF_ERR_RANGE);
+  assert_true(qf_lesson_get_key_thresholds(lesson).least_beats == 8.0);
+  assert_true(qf_lesson_get_key_thresholds(lesson).cadence_beats == 4.0);
+  assert_int_equal(qf_lesson_undo(lesson), QF_OK);
+  assert_true(qf_lesson_get_key_thresholds(lesson).cadence_beats == 0.0);
+  qf_lesson_free(lesson);
+}
+
+static void
 test_labels_follow_every_edit(void** state)
 {
   (void)state;
@@ -725,6 +750,7 @@ main(void)
     cmocka_unit_test(test_givens_and_pins_follow_the_notes),
     cmocka_unit_test(test_a_fermata_goes_with_its_notes),
     cmocka_unit_test(test_the_key_is_declared_or_found),
+    cmocka_unit_test(test_thresholds_are_kept_and_undone),
     cmocka_unit_test(test_labels_follow_every_edit),
     cmocka_unit_test(test_a_placed_chord_joins_smoothly_and_reads_as_meant),
     cmocka_unit_test(test_a_chord_needs_four_voices),

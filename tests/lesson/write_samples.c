@@ -26,6 +26,7 @@ fill(QfLesson* const lesson)
 
   st = st ? st : qf_lesson_set_voice_given(lesson, 0, true, NULL);
   st = st ? st : qf_lesson_set_hearing(lesson, hearing, NULL);
+  st = st ? st : qf_lesson_set_key_thresholds(lesson, (QfKeyThresholds){6.5, 4.0}, NULL);
   st = st ? st : qf_lesson_set_tempo(lesson, 72.5, NULL);
   st = st ? st : qf_lesson_set_notes_text(lesson, "Line\n\"two\" \\ \u266D", NULL);
   return st ? st : qf_lesson_set_title(lesson, "Sample", NULL);

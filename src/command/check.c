@@ -1,0 +1,165 @@
+// SPDX-License-Identifier: MIT
+#include "command.h"
+#include "findings_text.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+static const char usage[] =
+  "Usage: qf check FILE [--profile strict|common|free] [--key KEY] [--as text|json] [--mends]"
+  " [-o OUT]\n\n"
+  "Check the part-writing of FILE.\n\n"
+  "  --profile P  how severely: strict (an examiner), common (unless given), free\n"
+  "  --key KEY    read everything in KEY; otherwise the key is found\n"
+  "  --as FORM    text (a line for every finding), or json\n"
+  "  --mends      look for the least change that mends each finding\n"
+  "  -o OUT       write to OUT instead of standard output\n\n"
+  "Exit status 1 if there is an error; warnings and remarks alone do not count.\n";
+
+typedef struct {
+  const char* input;
+  const char* output;
+  QfProfile   profile;
+  bool        has_key;
+  QfKey       key;
+  bool        is_json;
+  bool        has_mends;
+} Options;
+
+/// Read one option; true if it was understood, otherwise it has been complained about
+static bool
+take_option(const int c, Options* const options)
+{
+  QfError error = {0};
+  switch (c) {
+    case 'p':
+      return !qf_profile_parse(optarg, &options->profile, &error) ||
+             (fail(&error, "--profile"), false);
+    case 'k':
+      options->has_key = true;
+      return !qf_key_parse(optarg, &options->key, &error) || (fail(&error, "--key"), false);
+    case 'a':
+      options->is_json = !strcmp(optarg, "json");
+      if (!options->is_json && strcmp(optarg, "text") != 0) {
+        usage_error(usage, "--as takes text or json, not \"%s\"", optarg);
+        return false;
+      }
+      return true;
+    case 'm':
+      options->has_mends = true;
+      return true;
+    case 'o':
+      options->output = optarg;
+      return true;
+    default:
+      usage_error(usage, "option not understood");
+      return false;
+  }
+}
+
+/// Read the arguments; a negative answer means go on
+static int
+parse_options(int argc, char** argv, Options* const options)
+{
+  static const struct option table[] = {
+    {"profile", required_argument, NULL, 'p'},
+    {"key", required_argument, NULL, 'k'},
+    {"as", required_argument, NULL, 'a'},
+    {"mends", no_argument, NULL, 'm'},
+    {"output", required_argument, NULL, 'o'},
+    {"help", no_argument, NULL, 'h'},
+    {NULL, 0, NULL, 0},
+  };
+
+  for (int c = 0; (c = getopt_long(argc, argv, "p:k:a:mo:h", table, NULL)) != -1;) {
+    if (c == 'h') {
+      return (int)write_output(NULL, usage, strlen(usage));
+    }
+    if (!take_option(c, options)) {
+      return QF_EXIT_INPUT;
+    }
+  }
+  if (argc - optind != 1) {
+    return (int)usage_error(usage, "check takes one FILE");
+  }
+  options->input = argv[optind];
+  return -1;
+}
+
+/// Mends in the order of the findings (transfer full, or NULL)
+static QfMend*
+find_mends(const QfScore* const    score,
+           const QfLabels* const   labels,
+           const QfProfile         profile,
+           const QfFindings* const findings)
+{
+  QfMend* const mends = (QfMend*)calloc(findings->n_findings + 1U, sizeof(QfMend));
+  for (size_t i = 0; mends && i < findings->n_findings; ++i) {
+    if (qf_find_mend(score, labels, profile, &findings->findings[i], &mends[i])) {
+      free(mends);
+      return NULL;
+    }
+  }
+  return mends;
+}
+
+static QfExit
+report(const QfLesson* const lesson, const QfLabels* const labels, const Options* const options)
+{
+  const QfScore* const score    = qf_lesson_get_score(lesson);
+  QfFindings           findings = {0};
+  QfError              error    = {0};
+  if (qf_check(score, labels, options->profile, &findings, &error)) {
+    return fail(&error, options->input);
+  }
+
+  QfMend* const mends =
+    options->has_mends ? find_mends(score, labels, options->profile, &findings) : NULL;
+  const Report view   = {score, &findings, mends, options->profile, options->input};
+  char* const  text   = options->is_json ? findings_to_json(&view) : findings_to_lines(&view);
+  QfExit       result = QF_EXIT_MACHINE;
+  if (!text || (options->has_mends && !mends)) {
+    qf_error_set(&error, QF_ERR_NO_MEM, "out of memory");
+    result = fail(&error, options->input);
+  } else {
+    result = write_output(options->output, text, strlen(text));
+    if (!result && qf_findings_count(&findings, QF_SEVERITY_ERROR)) {
+      result = QF_EXIT_FINDINGS;
+    }
+  }
+  free(text);
+  free(mends);
+  qf_findings_clear(&findings);
+  return result;
+}
+
+QfExit
+check_command(int argc, char** argv)
+{
+  Options   options = {.profile = QF_PROFILE_COMMON};
+  const int early   = parse_options(argc, argv, &options);
+  if (early >= 0) {
+    return (QfExit)early;
+  }
+
+  QfLesson* lesson = NULL;
+  QfExit    result = open_document(options.input, &lesson);
+  if (result) {
+    return result;
+  }
+
+  QfError               error  = {0};
+  const QfLabels* const labels = options.has_key && qf_lesson_set_key(lesson, &options.key, &error)
+                                   ? NULL
+                                   : qf_lesson_get_labels(lesson);
+  if (labels) {
+    result = report(lesson, labels, &options);
+  } else {
+    if (!error.status) {
+      qf_error_set(&error, QF_ERR_NO_MEM, "out of memory");
+    }
+    result = fail(&error, options.input);
+  }
+  qf_lesson_free(lesson);
+  return result;
+}
