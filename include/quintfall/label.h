@@ -82,6 +82,8 @@ typedef struct {
   QfNumeral    numeral;
   QfChord      chord;    ///< With what is omitted and the sounding inversion
   bool         is_known; ///< False where no chord could be named: numeral and chord are unset
+  bool         is_pivot; ///< The last of its key, and a chord of the next link's key as well
+  QfNumeral    pivot;    ///< In the next link's key, if it is a pivot
   bool         is_pinned;
   double       sureness; ///< 0-1
   bool         has_next; ///< False on the last link and before a rest

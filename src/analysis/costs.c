@@ -361,6 +361,31 @@ qf_tally_direct(QfTally* const              tally,
                  passage);
 }
 
+size_t
+qf_pivot_entry(const QfPassage* const      passage,
+               const QfSearchGivens* const givens,
+               const QfSpan                from,
+               const QfSpan                to)
+{
+  const QfVocabulary* const vocabulary = qf_vocabulary_of(givens, to.key);
+  const QfEntry* const      before     = &qf_vocabulary_of(givens, from.key)->entries[from.entry];
+  const int                 root       = qf_tonic_of(from.key) + before->root - qf_tonic_of(to.key);
+  float                     least      = QF_WEIGHT_NEVER;
+  size_t                    best       = QF_ENTRY_UNKNOWN;
+
+  for (const uint16_t* p = qf_vocabulary_find(vocabulary, root, before->kind); *p; ++p) {
+    const QfRole role  = vocabulary->entries[*p].role;
+    QfTally      pivot = {passage->weights, NULL, vocabulary->steps[*p][to.entry]};
+
+    qf_tally_pivot(&pivot, givens, from.key, from.entry, to.key, *p);
+    if (pivot.cost < least && role != QF_ROLE_APPLIED && role != QF_ROLE_CADENTIAL) {
+      least = pivot.cost;
+      best  = *p;
+    }
+  }
+  return best;
+}
+
 /// Add the cheapest way to hear the chord before a change of key in the new key, and go on
 static void
 tally_way_over(QfTally* const              tally,

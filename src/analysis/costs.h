@@ -101,6 +101,10 @@ qf_tally_pivot(QfTally*              tally,
                size_t                new_key,
                size_t                new_entry);
 
+/// The cheapest way to hear a span in the key of the next, or #QF_ENTRY_UNKNOWN
+size_t
+qf_pivot_entry(const QfPassage* passage, const QfSearchGivens* givens, QfSpan from, QfSpan to);
+
 /// Add what it costs to leave an entry for another key without a common chord
 void
 qf_tally_direct(QfTally*              tally,

@@ -104,6 +104,7 @@ label_path(const QfLabelling* const labelling, const QfPath* const path, QfLabel
     st = relate(labelling, labels);
   }
 
+  qf_links_find_pivots(labelling, labels);
   st = st ? st : qf_links_find_keys(labelling, labels);
   st = st ? st : qf_links_chain(labelling, labels);
   for (size_t i = 0; i < labels->n_links && !st; ++i) {

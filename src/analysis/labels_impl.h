@@ -83,6 +83,10 @@ qf_links_find_keys(const QfLabelling* labelling, QfLabels* labels);
 void
 qf_links_resolve(const QfLabelling* labelling, QfLabels* labels);
 
+/// Mark the chords that belong to the keys before and after a change
+void
+qf_links_find_pivots(const QfLabelling* labelling, QfLabels* labels);
+
 /// Find chains of applied dominants and runs of fifths
 QfStatus
 qf_links_chain(const QfLabelling* labelling, QfLabels* labels);

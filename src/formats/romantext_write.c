@@ -71,11 +71,32 @@ go_to_measure(QfText* const text, Position* const position, const QfBar* const b
   position->measure     = bar->number;
 }
 
+/// Name the key, if it is another than before, and the chord
+static void
+write_chord(QfText* const          text,
+            Position* const        position,
+            const QfKey            key,
+            const QfNumeral* const numeral)
+{
+  char buffer[QF_NUMERAL_TEXT_SIZE];
+
+  if (!position->has_key || !qf_key_equals(position->key, key)) {
+    qf_key_write_short(key, buffer, sizeof(buffer));
+    qf_text_addf(text, " %s:", buffer);
+    position->has_key = true;
+    position->key     = key;
+  }
+  qf_numeral_write(numeral, key.mode, buffer, sizeof(buffer));
+  qf_text_addf(text, " %s", buffer);
+}
+
+/// Write a link; a pivot chord also in the key of the link after it
 static void
 write_link(QfText* const        text,
            Position* const      position,
            const QfScore* const score,
-           const QfLabel* const link)
+           const QfLabel* const link,
+           const QfLabel* const next)
 {
   const QfPlace      place    = qf_score_place_of(score, link->start);
   const QfBar* const bar      = qf_score_get_bar(score, place.bar);
@@ -85,16 +106,10 @@ write_link(QfText* const        text,
     add_beat(text, score, link->start);
   }
 
-  if (!position->has_key || !qf_key_equals(position->key, link->key)) {
-    char key[16];
-    qf_key_write_short(link->key, key, sizeof(key));
-    qf_text_addf(text, " %s:", key);
-    position->has_key = true;
-    position->key     = link->key;
+  write_chord(text, position, link->key, &link->numeral);
+  if (next && link->is_pivot) {
+    write_chord(text, position, next->key, &link->pivot);
   }
-  char numeral[QF_NUMERAL_TEXT_SIZE];
-  qf_numeral_write(&link->numeral, link->key.mode, numeral, sizeof(numeral));
-  qf_text_addf(text, " %s", numeral);
 }
 
 QfStatus
@@ -117,7 +132,8 @@ qf_romantext_write(const QfScore* const  score,
   for (size_t i = 0; i < qf_labels_n_links(labels); ++i) {
     const QfLabel* const link = qf_labels_get_link(labels, i);
     if (link->is_known) {
-      write_link(&out, &position, score, link);
+      const bool is_last = i + 1 == qf_labels_n_links(labels);
+      write_link(&out, &position, score, link, is_last ? NULL : qf_labels_get_link(labels, i + 1));
     }
   }
   qf_text_add(&out, "\n");
