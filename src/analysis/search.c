@@ -213,6 +213,11 @@ open_pivots(Search* const search, const size_t boundary, const float limit)
     }
   }
 
+  for (size_t k = 0; k < QF_N_KEYS; ++k) {
+    Gate* const gate = &search->gates[k];
+
+    gate->direct_node = gate->direct <= limit ? gate->direct_node : NO_NODE;
+  }
   for (size_t i = 0; i < search->n_pivots; ++i) {
     const size_t state = search->pivot_states[i];
 

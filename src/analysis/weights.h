@@ -31,8 +31,8 @@
 #define QF_WEIGHT_AWAY_AT_END 1.0F   ///< Ending outside the declared key
 #define QF_WEIGHT_PINNED_MOST 20.0F  ///< Most that a pinned chord can cost, however bad
 #define QF_WEIGHT_DROP_BEAM 10.0F    ///< A chord so much worse is not tried on longer spans
-#define QF_WEIGHT_BEAM 8.0F          ///< What is worse by more than this is given up
-#define QF_WEIGHT_SPAN_BEAM 7.0F     ///< The same among the chords of one span
+#define QF_WEIGHT_BEAM 10.0F          ///< What is worse by more than this is given up
+#define QF_WEIGHT_SPAN_BEAM 6.0F     ///< The same among the chords of one span
 
 /// From one numeral to the next of the same key
 float
