@@ -100,17 +100,18 @@ typedef struct {
 
 /// A run of links that belong together
 typedef enum {
-  QF_CHAIN_APPLIED, ///< Applied dominants that lead to one another
+  QF_CHAIN_APPLIED, ///< Dominants that lead to one another, applied or not
   QF_CHAIN_FALLING, ///< Roots falling by fifths
   QF_CHAIN_RISING,  ///< Roots rising by fifths
 } QfChainKind;
 
 typedef struct {
   QfChainKind kind;
-  size_t      first;     ///< Index of the first link
-  size_t      last;      ///< Index of the last dominant (applied) or last root (others)
-  size_t      goal;      ///< Index of the link it arrives at, or `last`
-  char        name[160]; ///< "Chain of 4 applied sevenths, falling by fifths, from V7/iii to I"
+  size_t      first; ///< Index of the first link
+  size_t      last;  ///< Index of the last dominant (applied) or last root (others)
+  size_t      goal;  ///< Index of the link it arrives at, or `last`
+  char name[200];    ///< "Chain of 5 dominant sevenths, 4 of them applied, falling by fifths, from
+                     ///< V7/iii to I"
 } QfChain;
 
 /// How a phrase closes

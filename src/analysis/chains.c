@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "labels_impl.h"
 
+#include "quintfall/text.h"
+
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -8,9 +10,16 @@
 enum {
   LEAST_DOMINANTS = 2,                         // Dominants that make a chain
   LEAST_FIFTHS    = 3,                         // Motions by fifth that make a run
+  LEAST_NEW       = 2,                         // Those of them in no chain of dominants
   LINK_SIZE       = QF_NUMERAL_TEXT_SIZE + 24, // A numeral, and its key
   ENDS_SIZE       = 84,
 };
+
+static bool
+has_seventh(const QfLabels* const labels, const size_t index)
+{
+  return qf_chord_kind_has_seventh(labels->labels[index].chord.kind);
+}
 
 /// Index after a link's prolongations: the first link with another function
 static size_t
@@ -24,9 +33,16 @@ after_prolongation(const QfLabels* const labels, const size_t index)
   return i + 1;
 }
 
+/// True for a dominant written as applied
+static bool
+is_applied(const QfLabelling* const labelling, const QfLabels* const labels, const size_t index)
+{
+  return qf_link_entry(labelling, &labels->links[index])->role == QF_ROLE_APPLIED;
+}
+
 /// True for a dominant that points away from the key of the whole, whatever key it is written in
 static bool
-is_applied(const QfLabels* const labels, const size_t index)
+points_away(const QfLabels* const labels, const size_t index)
 {
   const int home = qf_note_name_fifths(labels->key.tonic);
 
@@ -35,32 +51,30 @@ is_applied(const QfLabels* const labels, const size_t index)
 
 /// The dominant that a dominant leads to, over a plain chord on its root if there is one
 static size_t
-next_dominant(const QfLabels* const labels, const size_t index)
+next_dominant(const QfLabelling* const labelling, const QfLabels* const labels, const size_t index)
 {
   const size_t        next = after_prolongation(labels, index);
   const QfResolution  came = labels->labels[next - 1].resolution;
   const QfLink* const goal = &labels->links[next];
 
-  if (next >= labels->n_links) {
+  if (next >= labels->n_links || goal->is_after_rest) {
     return SIZE_MAX;
   }
-  // A plain home dominant is where an applied one arrives, not a further link of a chain.
-  const bool is_applied_triad = goal->is_dominant && is_applied(labels, next);
-
-  if (came == QF_RESOLUTION_CHAINED || (came == QF_RESOLUTION_KEPT && is_applied_triad)) {
+  if (came == QF_RESOLUTION_CHAINED ||
+      (came == QF_RESOLUTION_KEPT && goal->is_dominant && is_applied(labelling, labels, next))) {
     return next;
   }
 
-  // The plain chord of resolution may turn into the next dominant on the same root.
+  // The plain chord of resolution may turn into the next dominant seventh on the same root.
   size_t turn = next;
 
   while (turn + 1 < labels->n_links && labels->links[turn].root == goal->root &&
-         !labels->links[turn].is_dominant) {
+         !has_seventh(labels, turn)) {
     ++turn;
   }
 
   const QfLink* const turned = &labels->links[turn];
-  const bool          turns  = turned->is_dominant && turned->root == goal->root;
+  const bool          turns  = turned->is_dominant && turned->root == goal->root && turn > next;
 
   return came == QF_RESOLUTION_KEPT && turns ? turn : SIZE_MAX;
 }
@@ -84,23 +98,24 @@ write_link(const QfLabels* const labels,
 /// "from V7/iii to I", with keys where they differ
 static void
 write_ends(const QfLabels* const labels,
-           const QfChain* const  chain,
+           const size_t          first,
+           const size_t          last,
            char* const           buffer,
            size_t                size)
 {
-  const bool is_one_key =
-    qf_key_equals(labels->labels[chain->first].key, labels->labels[chain->goal].key);
-  char from[LINK_SIZE];
-  char to[LINK_SIZE];
+  const bool is_one_key = qf_key_equals(labels->labels[first].key, labels->labels[last].key);
+  char       from[LINK_SIZE];
+  char       to[LINK_SIZE];
 
-  write_link(labels, chain->first, !is_one_key, from, sizeof(from));
-  write_link(labels, chain->goal, !is_one_key, to, sizeof(to));
+  write_link(labels, first, !is_one_key, from, sizeof(from));
+  write_link(labels, last, !is_one_key, to, sizeof(to));
   snprintf(buffer, size, "from %.36s to %.36s", from, to);
 }
 
 typedef struct {
   size_t n_dominants;
-  size_t n_applied;
+  size_t n_applied; ///< By their numerals
+  size_t n_away;    ///< Those that point away from the key of the whole
   size_t n_sevenths;
   size_t n_on_root; ///< Those that are not leading-tone chords
   size_t n_turns;   ///< Plain chords between dominants
@@ -108,43 +123,58 @@ typedef struct {
 
 /// Count a dominant with its prolongations
 static void
-count_dominant(const QfLabels* const labels, const size_t index, ChainCount* const count)
+count_dominant(const QfLabelling* const labelling,
+               const QfLabels* const    labels,
+               const size_t             index,
+               ChainCount* const        count)
 {
-  const QfLink* const link        = &labels->links[index];
-  bool                has_seventh = false;
+  const QfLink* const link       = &labels->links[index];
+  bool                is_seventh = false;
 
   for (size_t i = index; i < after_prolongation(labels, index); ++i) {
-    has_seventh = has_seventh || qf_chord_kind_has_seventh(labels->labels[i].chord.kind);
+    is_seventh = is_seventh || has_seventh(labels, i);
   }
 
   ++count->n_dominants;
-  count->n_applied += is_applied(labels, index);
-  count->n_sevenths += has_seventh;
+  count->n_away += points_away(labels, index);
+  count->n_applied += is_applied(labelling, labels, index);
+  count->n_sevenths += is_seventh;
   count->n_on_root += link->root == link->dominant;
 }
 
+/// "Chain of 5 dominant sevenths, 4 of them applied, falling by fifths, from V7/iii to I"
 static void
-name_applied(const QfLabels* const labels, QfChain* const chain, const ChainCount count)
+name_chain(const QfLabels* const labels, QfChain* const chain, const ChainCount count)
 {
-  const bool  is_applied_named = count.n_applied >= LEAST_DOMINANTS;
-  const bool  is_sevenths      = count.n_sevenths == count.n_dominants;
-  const bool  is_leading       = count.n_on_root == 0;
-  const char* noun             = is_sevenths ? "sevenths" : "dominants";
-  char        ends[ENDS_SIZE];
+  const bool  is_sevenths = count.n_sevenths == count.n_dominants;
+  const bool  is_on_root  = count.n_on_root == count.n_dominants;
+  const bool  is_all      = count.n_applied == count.n_dominants;
+  const bool  is_kept     = labels->labels[chain->last].resolution == QF_RESOLUTION_KEPT;
+  const char* noun        = is_on_root && is_sevenths ? "dominant sevenths" : "dominants";
+  QfText      text        = {0};
+  char        words[ENDS_SIZE];
 
-  if (is_leading) {
+  if (count.n_on_root == 0) {
     noun = is_sevenths ? "leading-tone sevenths" : "leading-tone chords";
   }
 
-  write_ends(labels, chain, ends, sizeof(ends));
-  if (is_applied_named) {
-    snprintf(chain->name, sizeof(chain->name), "Chain of %u applied %s, falling by fifths, %s",
-             (unsigned)count.n_applied, noun, ends);
-  } else {
-    snprintf(chain->name, sizeof(chain->name), "Chain of %u %s%s, falling by fifths, %s",
-             (unsigned)count.n_dominants, is_sevenths && !is_leading ? "dominant " : "", noun,
-             ends);
+  qf_text_addf(&text, "Chain of %u %s%s", (unsigned)count.n_dominants, is_all ? "applied " : "",
+               noun);
+  if (count.n_applied && !is_all) {
+    qf_text_addf(&text, ", %u of them applied", (unsigned)count.n_applied);
   }
+  qf_text_add(&text, count.n_turns ? ", plain chords between" : "");
+  // The roots of leading-tone chords do not fall by fifths.
+  qf_text_add(&text, is_on_root ? ", falling by fifths, " : ", each leading to the next, ");
+  write_ends(labels, chain->first, is_kept ? chain->goal : chain->last, words, sizeof(words));
+  qf_text_add(&text, words);
+  if (chain->goal != chain->last && !is_kept) {
+    write_link(labels, chain->goal, false, words, sizeof(words));
+    qf_text_addf(&text, ", then deceptively to %s", words);
+  }
+
+  snprintf(chain->name, sizeof(chain->name), "%s", text.data ? text.data : "");
+  qf_text_free(&text);
 }
 
 static void
@@ -155,17 +185,17 @@ add_chain(QfLabels* const labels, const QfChain chain)
 
 /// Follow a chain of dominants; gives the index to go on from
 static size_t
-follow_dominants(QfLabels* const labels, const size_t first)
+follow_dominants(const QfLabelling* const labelling, QfLabels* const labels, const size_t first)
 {
   ChainCount count = {0};
   size_t     last  = first;
 
-  count_dominant(labels, first, &count);
-  for (size_t next = next_dominant(labels, first); next != SIZE_MAX;
-       next        = next_dominant(labels, next)) {
+  count_dominant(labelling, labels, first, &count);
+  for (size_t next = next_dominant(labelling, labels, first); next != SIZE_MAX;
+       next        = next_dominant(labelling, labels, next)) {
     count.n_turns += next > after_prolongation(labels, last);
     last = next;
-    count_dominant(labels, last, &count);
+    count_dominant(labelling, labels, last, &count);
   }
 
   const size_t goal       = after_prolongation(labels, last);
@@ -174,22 +204,23 @@ follow_dominants(QfLabels* const labels, const size_t first)
                           labels->labels[end].resolution == QF_RESOLUTION_DECEPTIVE;
   QfChain chain = {QF_CHAIN_APPLIED, first, end, is_arrival ? goal : end, ""};
 
-  // With plain chords between, a single applied dominant is everyday harmony and no chain.
-  if ((count.n_turns ? count.n_applied : count.n_dominants) >= LEAST_DOMINANTS) {
-    name_applied(labels, &chain, count);
+  // With plain chords between, a single dominant of another degree is everyday harmony.
+  if ((count.n_turns ? count.n_away : count.n_dominants) >= LEAST_DOMINANTS) {
+    name_chain(labels, &chain, count);
     add_chain(labels, chain);
     return goal;
   }
   return after_prolongation(labels, first);
 }
 
+/// True if a chain of dominants holds the step from a link to the next
 static bool
-is_covered(const QfLabels* const labels, const size_t first, const size_t last)
+is_in_chain(const QfLabels* const labels, const size_t index)
 {
   for (size_t i = 0; i < labels->n_chains; ++i) {
     const QfChain* const chain = &labels->chains[i];
 
-    if (chain->kind == QF_CHAIN_APPLIED && chain->first <= first && chain->goal >= last) {
+    if (chain->kind == QF_CHAIN_APPLIED && chain->first <= index && index < chain->goal) {
       return true;
     }
   }
@@ -218,10 +249,49 @@ fifth_step(const QfLabels* const labels, const size_t index)
   }
 }
 
+/// True if all chords of a run belong to one key as they are
+static bool
+is_sequence(const QfLabels* const labels, const size_t first, const size_t last)
+{
+  for (size_t i = first; i <= last; ++i) {
+    const QfNumeral* const numeral = &labels->labels[i].numeral;
+    const bool             is_leading =
+      labels->labels[i].key.mode == QF_MINOR && (numeral->degree == 7 || numeral->degree == 6);
+
+    if (!qf_key_equals(labels->labels[i].key, labels->labels[first].key) || numeral->n_targets ||
+        numeral->form != QF_NUMERAL_ROMAN || (numeral->alter && !is_leading)) {
+      return false;
+    }
+  }
+  return true;
+}
+
+static void
+add_run(QfLabels* const labels,
+        const size_t    first,
+        const size_t    last,
+        const unsigned  n_roots,
+        const bool      is_falling)
+{
+  QfChain chain = {is_falling ? QF_CHAIN_FALLING : QF_CHAIN_RISING, first, last, last, ""};
+  char    ends[ENDS_SIZE];
+
+  write_ends(labels, first, last, ends, sizeof(ends));
+  if (is_sequence(labels, first, last)) {
+    snprintf(chain.name, sizeof(chain.name), "%s-fifth sequence of %u chords, %s",
+             is_falling ? "Descending" : "Ascending", n_roots, ends);
+  } else {
+    snprintf(chain.name, sizeof(chain.name), "Run of %u roots, %s by fifths, %s", n_roots,
+             is_falling ? "falling" : "rising", ends);
+  }
+  add_chain(labels, chain);
+}
+
 static size_t
 follow_fifths(QfLabels* const labels, const size_t first, const int direction)
 {
   size_t n_motions = 0;
+  size_t n_new     = 0; // Those that are not part of a chain of dominants
   size_t last      = first;
   size_t i         = first;
 
@@ -230,21 +300,15 @@ follow_fifths(QfLabels* const labels, const size_t first, const int direction)
 
     if (step == direction) {
       ++n_motions;
+      n_new += !is_in_chain(labels, i);
       last = i + 1;
     } else if (step != 0) {
       break;
     }
   }
 
-  if (n_motions >= LEAST_FIFTHS && !is_covered(labels, first, last)) {
-    const bool is_falling = direction == 11;
-    QfChain    chain = {is_falling ? QF_CHAIN_FALLING : QF_CHAIN_RISING, first, last, last, ""};
-    char       ends[ENDS_SIZE];
-
-    write_ends(labels, &chain, ends, sizeof(ends));
-    snprintf(chain.name, sizeof(chain.name), "Run of %u roots, %s by fifths, %s",
-             (unsigned)n_motions + 1U, is_falling ? "falling" : "rising", ends);
-    add_chain(labels, chain);
+  if (n_motions >= LEAST_FIFTHS && n_new >= LEAST_NEW) {
+    add_run(labels, first, last, (unsigned)n_motions + 1U, direction == 11);
   }
   return i;
 }
@@ -252,14 +316,13 @@ follow_fifths(QfLabels* const labels, const size_t first, const int direction)
 QfStatus
 qf_links_chain(const QfLabelling* const labelling, QfLabels* const labels)
 {
-  (void)labelling;
   labels->chains = (QfChain*)calloc(3 * labels->n_links + 1, sizeof(QfChain));
   if (!labels->chains) {
     return QF_ERR_NO_MEM;
   }
 
   for (size_t i = 0; i < labels->n_links;) {
-    i = labels->links[i].is_dominant ? follow_dominants(labels, i) : i + 1;
+    i = labels->links[i].is_dominant ? follow_dominants(labelling, labels, i) : i + 1;
   }
   for (int direction = 1; direction <= 11; direction += 10) {
     for (size_t i = 0; i + 1 < labels->n_links;) {

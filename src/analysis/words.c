@@ -56,26 +56,30 @@ void
 qf_root_motion_describe(const QfInterval motion, char* const buffer, const size_t size)
 {
   // By the ascending interval within an octave; a motion is named by its shorter way.
-  static const char* const names[7] = {
-    [0] = "same root",    [1] = "rising step",   [2] = "rising third", [3] = "falling fifth",
-    [4] = "rising fifth", [5] = "falling third", [6] = "falling step",
+  static const struct {
+    const char* direction;
+    const char* size;
+  } names[7] = {
+    [0] = {"same", "root"},     [1] = {"rising", "step"},  [2] = {"rising", "third"},
+    [3] = {"falling", "fifth"}, [4] = {"rising", "fifth"}, [5] = {"falling", "third"},
+    [6] = {"falling", "step"},
   };
 
-  const QfInterval simple = qf_interval_simple(motion);
-  const int        steps  = ((simple.steps % 7) + 7) % 7;
-  const int        semis  = ((simple.semitones % 12) + 12) % 12;
-  const char*      prefix = "";
+  const QfInterval simple  = qf_interval_simple(motion);
+  const int        steps   = ((simple.steps % 7) + 7) % 7;
+  const int        semis   = ((simple.semitones % 12) + 12) % 12;
+  const char*      quality = "";
 
-  if ((steps == 3 && semis == 6) || (steps == 4 && semis == 8)) {
-    prefix = steps == 3 ? "diminished " : "augmented ";
-  } else if ((steps == 4 && semis == 6) || (steps == 3 && semis == 4)) {
-    prefix = steps == 4 ? "diminished " : "augmented ";
+  if ((steps == 3 && semis == 6) || (steps == 4 && semis == 6)) {
+    quality = "diminished ";
+  } else if ((steps == 4 && semis == 8) || (steps == 3 && semis == 4)) {
+    quality = "augmented ";
   }
   if (steps == 0 && semis != 0) {
-    snprintf(buffer, size, "%s semitone", semis < 6 ? "rising chromatic" : "falling chromatic");
+    snprintf(buffer, size, "%s chromatic semitone", semis < 6 ? "rising" : "falling");
     return;
   }
-  snprintf(buffer, size, "%s%s", prefix, names[steps]);
+  snprintf(buffer, size, "%s %s%s", names[steps].direction, quality, names[steps].size);
 }
 
 const char*

@@ -48,12 +48,16 @@ add_subject(QfText* const text, const QfScore* const score, const QfFinding* con
 }
 
 static void
-add_pitches(QfText* const text, const Frame* const frame, const QfFinding* const finding)
+add_pitches(QfText* const text, const Frame* const frame, const uint32_t parts)
 {
-  for (size_t i = 0; i < finding->n_voices; ++i) {
-    char pitch[16];
-    qf_pitch_write(frame->pitches[finding->voices[i]], pitch, sizeof(pitch));
-    qf_text_addf(text, "%s%s", i ? " and " : "", pitch);
+  bool is_later = false;
+  for (size_t v = 0; v < frame->sounds.n_voices; ++v) {
+    if ((parts >> v) & 1U) {
+      char pitch[16];
+      qf_pitch_write(frame->pitches[v], pitch, sizeof(pitch));
+      qf_text_addf(text, "%s%s", is_later ? " and " : "", pitch);
+      is_later = true;
+    }
   }
 }
 
@@ -79,37 +83,28 @@ write_sentence(const Frames* const    frames,
   if (finding->n_voices) {
     qf_text_add(&text, ": ");
     if (judgement->from != judgement->to) {
-      add_pitches(&text, from, finding);
+      add_pitches(&text, from, judgement->remark.voices);
       qf_text_add(&text, ", then ");
     }
-    add_pitches(&text, to, finding);
+    add_pitches(&text, to, judgement->remark.voices);
   }
   qf_text_add(&text, ".");
   snprintf(finding->text, sizeof(finding->text), "%s", text.data ? text.data : "");
   qf_text_free(&text);
 }
 
+/// Add the notes of some parts, or of all if none is meant
 static void
-add_notes(QfFinding* const finding, const Frame* const frame)
+add_notes(QfFinding* const finding, const Frame* const frame, const uint32_t parts)
 {
-  for (size_t i = 0; i < finding->n_voices; ++i) {
-    const uint32_t id       = frame->ids[finding->voices[i]];
-    bool           is_known = id == QF_NO_NOTE;
+  for (size_t v = 0; v < frame->sounds.n_voices; ++v) {
+    const uint32_t id       = frame->ids[v];
+    bool           is_known = id == QF_NO_NOTE || (parts && !((parts >> v) & 1U));
     for (size_t k = 0; k < finding->n_notes; ++k) {
       is_known |= finding->notes[k] == id;
     }
     if (!is_known && finding->n_notes < QF_FINDING_MAX_NOTES) {
       finding->notes[finding->n_notes++] = id;
-    }
-  }
-}
-
-static void
-add_all_notes(QfFinding* const finding, const Frame* const frame)
-{
-  for (size_t v = 0; v < frame->sounds.n_voices && finding->n_notes < QF_FINDING_MAX_NOTES; ++v) {
-    if (frame->ids[v] != QF_NO_NOTE) {
-      finding->notes[finding->n_notes++] = frame->ids[v];
     }
   }
 }
@@ -125,15 +120,13 @@ finding_of(const Frames* const frames, const Judgement* const judgement, const Q
                                 .to       = to->start};
   for (size_t v = 0; v < frames->n_voices && finding.n_voices < QF_FINDING_MAX_VOICES; ++v) {
     if ((judgement->remark.voices >> v) & 1U) {
-      finding.voices[finding.n_voices++] = (uint8_t)v;
+      finding.voices[finding.n_voices++] = frames->voices[v];
     }
   }
   if (finding.n_voices) {
-    add_notes(&finding, from);
-    add_notes(&finding, to);
-  } else {
-    add_all_notes(&finding, to);
+    add_notes(&finding, from, judgement->remark.voices);
   }
+  add_notes(&finding, to, judgement->remark.voices);
   write_sentence(frames, judgement, score, &finding);
   return finding;
 }

@@ -30,17 +30,85 @@ frames_sonority(const Frames* const frames, const size_t frame)
            : NULL;
 }
 
+/// How two voices of the score go together
+typedef struct {
+  size_t n_lower; ///< Moments with the second voice
+  size_t n_both;
+  size_t n_same; ///< In unison or octaves
+} Company;
+
+static const QfSounding*
+find_sounding(const QfSlice* const slice, const size_t voice)
+{
+  for (size_t i = 0; i < slice->n_notes; ++i) {
+    if (slice->notes[i].voice == voice) {
+      return &slice->notes[i];
+    }
+  }
+  return NULL;
+}
+
+static Company
+company_of(const QfSlices* const slices, const size_t a, const size_t b)
+{
+  Company company = {0, 0, 0};
+  for (size_t i = 0; i < slices->n_slices; ++i) {
+    const QfSounding* const first  = find_sounding(&slices->slices[i], a);
+    const QfSounding* const second = find_sounding(&slices->slices[i], b);
+    company.n_lower += second != NULL;
+    company.n_both += first && second;
+    company.n_same +=
+      first && second &&
+      qf_note_name_equals(qf_pitch_name(first->pitch), qf_pitch_name(second->pitch));
+  }
+  return company;
+}
+
+/// An instrument that doubles a voice is no part of its own (common practice)
+static bool
+is_doubling(const QfSlices* const slices, const size_t a, const size_t b)
+{
+  enum { ENOUGH_MOMENTS = 16 };
+
+  const Company company = company_of(slices, a, b);
+  return company.n_both >= ENOUGH_MOMENTS && 5U * company.n_both >= 4U * company.n_lower &&
+         5U * company.n_same >= 4U * company.n_both;
+}
+
+/// Choose the parts: all voices of four, otherwise without those that double another
+static void
+choose_voices(Frames* const frames, const QfSlices* const slices, const size_t n_voices)
+{
+  for (size_t v = 0; v < n_voices; ++v) {
+    bool doubles = false;
+    for (size_t u = 0; n_voices > QF_SATB && u < frames->n_voices && !doubles; ++u) {
+      doubles = is_doubling(slices, frames->voices[u], v);
+    }
+    if (!doubles) {
+      frames->voices[frames->n_voices++] = (uint8_t)v;
+    }
+  }
+}
+
+bool
+frame_is_block(const Frame* const frame)
+{
+  return (frame->struck & frame->sounds.sounding) == frame->sounds.sounding;
+}
+
 static void
 fill_notes(const Frames* const frames, const size_t index, const QfSlice* const slice)
 {
   Frame* const frame     = &frames->frames[index];
   frame->sounds.n_voices = (uint8_t)frames->n_voices;
-  for (size_t i = 0; i < slice->n_notes; ++i) {
-    const QfSounding* const note = &slice->notes[i];
-    frame->ids[note->voice]      = note->id;
-    frame->pitches[note->voice]  = note->pitch;
-    frame->struck |= note->is_struck ? 1U << note->voice : 0U;
-    sounds_set(&frame->sounds, note->voice, note->pitch, frames_sonority(frames, index));
+  for (size_t v = 0; v < frames->n_voices; ++v) {
+    const QfSounding* const note = find_sounding(slice, frames->voices[v]);
+    if (note) {
+      frame->ids[v]     = note->id;
+      frame->pitches[v] = note->pitch;
+      frame->struck |= note->is_struck ? 1U << v : 0U;
+      sounds_set(&frame->sounds, v, note->pitch, frames_sonority(frames, index));
+    }
   }
 }
 
@@ -97,7 +165,7 @@ frames_of(const QfScore* const score,
     return st;
   }
 
-  Frames frames    = {.n_voices = qf_score_n_voices(score), .beat = qf_time(1, 4)};
+  Frames frames    = {.beat = qf_time(1, 4)};
   frames.frames    = (Frame*)calloc(slices.n_slices + 1U, sizeof(Frame));
   frames.harmonies = (Harmony*)calloc(n_links + 1U, sizeof(Harmony));
   if (!frames.frames || !frames.harmonies) {
@@ -114,6 +182,7 @@ frames_of(const QfScore* const score,
     if (qf_score_n_bars(score)) {
       frames.beat = qf_metre_beat(qf_score_get_bar(score, 0)->metre);
     }
+    choose_voices(&frames, &slices, qf_score_n_voices(score));
     fill_frames(&frames, score, &slices);
     *result = frames;
   }

@@ -32,8 +32,9 @@ typedef struct {
   size_t   n_frames;
   Harmony* harmonies; ///< Owned
   size_t   n_harmonies;
-  size_t   n_voices;
-  QfTime   beat; ///< Length of a beat of the first bar
+  size_t   n_voices;              ///< Parts of their own, at most those of the score
+  uint8_t  voices[QF_MAX_VOICES]; ///< The voice of the score of each part
+  QfTime   beat;                  ///< Length of a beat of the first bar
 } Frames;
 
 QfStatus
@@ -41,6 +42,10 @@ frames_of(const QfScore* score, const QfLink* links, size_t n_links, Frames* res
 
 void
 frames_clear(Frames* frames);
+
+/// Is every note of the frame struck at its start?
+bool
+frame_is_block(const Frame* frame);
 
 /// The chord of a frame, or NULL
 const Sonority*

@@ -22,6 +22,19 @@ static const GradeText grades[GRADE_N_KINDS] = {
     20,
     "are more than an octave apart",
   },
+  // Common practice: figuration may open a gap, and alto and tenor touch, for less than a beat.
+  [GRADE_SPACING_BRIEF] = {
+    QF_RULE_SPACING,
+    {WARN, INFO, OFF},
+    20,
+    "are more than an octave apart for a moment",
+  },
+  [GRADE_CROSSING_BRIEF] = {
+    QF_RULE_CROSSING,
+    {WARN, INFO, OFF},
+    40,
+    "cross for a moment",
+  },
   [GRADE_CROSSING] = {
     QF_RULE_CROSSING,
     {ERR, ERR, WARN},
@@ -143,6 +156,13 @@ static const GradeText grades[GRADE_N_KINDS] = {
     14,
     "drops a third from the leading tone",
   },
+  // OMT, Tendency tones: a leading tone may be one step of a scale that falls.
+  [GRADE_LEADING_TONE_DESCENDS] = {
+    QF_RULE_LEADING_TONE_RESOLUTION,
+    {INFO, INFO, OFF},
+    14,
+    "passes down through the leading tone",
+  },
   [GRADE_SEVENTH_DOUBLED] = {
     QF_RULE_SEVENTH_DOUBLED,
     {ERR, ERR, WARN},
@@ -154,6 +174,13 @@ static const GradeText grades[GRADE_N_KINDS] = {
     {ERR, ERR, WARN},
     40,
     "does not lead the seventh down by step",
+  },
+  // Within one harmony a seventh can be let go; common practice judges it less.
+  [GRADE_SEVENTH_ABANDONED] = {
+    QF_RULE_SEVENTH_RESOLUTION,
+    {ERR, WARN, OFF},
+    30,
+    "leaves the seventh, and no voice takes it over",
   },
   [GRADE_SEVENTH_TENTHS] = {
     QF_RULE_SEVENTH_RESOLUTION,

@@ -60,22 +60,72 @@ take(Sink* const sink, const Remark remark)
   judge->from = from;
 }
 
-/// A placing is remarked where it begins, and again with every new chord
+/// Asks whether one remark would be made
+typedef struct {
+  Sink   sink;
+  Remark wanted;
+  bool   is_found;
+} Finder;
+
 static void
-take_placing(Sink* const sink, const Remark remark)
+take_wanted(Sink* const sink, const Remark remark)
+{
+  Finder* const finder = (Finder*)sink;
+  finder->is_found |=
+    remark.grade == finder->wanted.grade && remark.voices == finder->wanted.voices;
+}
+
+static bool
+placing_holds(const Frame* const frame, const Remark remark)
+{
+  Finder finder = {.sink = {take_wanted}, .wanted = remark};
+  judge_placing(&frame->sounds, &finder.sink);
+  return finder.is_found;
+}
+
+/**
+   Is a placing over within a beat?
+
+   Spacing: if it comes from figuration, not from a chord struck at once. Crossing:
+   if the voices go back to their places.
+*/
+static bool
+is_brief(const Judge* const judge, const Remark remark)
+{
+  const Frames* const frames = judge->frames;
+  const Frame* const  start  = &frames->frames[judge->to];
+  size_t              end    = judge->to + 1U;
+  while (end < frames->n_frames && placing_holds(&frames->frames[end], remark)) {
+    ++end;
+  }
+
+  const QfTime length = qf_time_sub(frames->frames[end - 1U].end, start->start);
+  const int    excess = qf_time_compare(length, frames->beat);
+  if (remark.grade == GRADE_CROSSING) {
+    return excess <= 0 && end < frames->n_frames && frames->frames[end].is_joined;
+  }
+  return excess < 0 && !frame_is_block(start);
+}
+
+/// A placing is remarked where it begins, and again where all its voices move on
+static void
+take_placing(Sink* const sink, Remark remark)
 {
   Judge* const       judge = (Judge*)sink;
   const Frame* const frame = &judge->frames->frames[judge->to];
-  if (!(frame->struck & remark.voices)) {
+  const uint32_t     fresh = frame->struck & remark.voices;
+  if (!fresh) {
     return;
   }
-  if (remark.grade != GRADE_RANGE && !frame->is_link_start && frame->is_joined) {
-    for (size_t i = judge->list->n_judgements; i > 0; --i) {
-      const Judgement* const other = &judge->list->judgements[i - 1U];
-      if (other->to + 1U == judge->to && other->remark.grade == remark.grade &&
-          other->remark.voices == remark.voices) {
-        return;
-      }
+  if (remark.grade != GRADE_RANGE) {
+    const bool is_new = frame->is_link_start && fresh == remark.voices;
+    if (!is_new && frame->is_joined && placing_holds(frame - 1, remark)) {
+      return;
+    }
+    if (is_brief(judge, remark)) {
+      remark.grade = remark.grade == GRADE_SPACING    ? GRADE_SPACING_BRIEF
+                     : remark.grade == GRADE_CROSSING ? GRADE_CROSSING_BRIEF
+                                                      : remark.grade;
     }
   }
   push(judge, remark);
@@ -141,6 +191,48 @@ judge_voices(Judge* const judge, const size_t index)
   }
 }
 
+/// Steps by which each voice came to its note before a frame, 0 if it did not
+static void
+list_arrivals(const Frames* const frames, const size_t frame, int8_t arrivals[QF_MAX_VOICES])
+{
+  for (size_t v = 0; v < frames->n_voices; ++v) {
+    VoiceMotion motion = {.voice = v};
+    find_before(frames, frame, &motion);
+    arrivals[v] = (int8_t)motion.before_steps;
+  }
+}
+
+/// Is the note before a frame a passing or neighbour note, shorter than a beat?
+static bool
+is_ornament(const Frames* const frames, const size_t frame, const size_t voice)
+{
+  VoiceMotion        motion = {.voice = voice};
+  const Frame* const note   = &frames->frames[frame - 1U];
+  const Frame* const next   = &frames->frames[frame];
+  find_before(frames, frame, &motion);
+  size_t start = frame - 1U;
+  while (start > 0 && frames->frames[start - 1U].ids[voice] == note->ids[voice]) {
+    --start;
+  }
+  const QfTime length = qf_time_sub(note->end, frames->frames[start].start);
+  return qf_time_compare(length, frames->beat) < 0 && motion.has_before &&
+         !frame_is_block(&frames->frames[start]) && abs(motion.before_steps) == 1 &&
+         abs(next->sounds.step[voice] - note->sounds.step[voice]) == 1;
+}
+
+/// The moment before a frame, its passing and neighbour notes made foreign to the chord
+static Sounds
+without_ornaments(const Frames* const frames, const size_t frame)
+{
+  Sounds sounds = frames->frames[frame - 1U].sounds;
+  for (size_t v = 0; v < frames->n_voices; ++v) {
+    if (sounds_has(&sounds, v) && is_ornament(frames, frame, v)) {
+      sounds.tone[v] = -1;
+    }
+  }
+  return sounds;
+}
+
 /// Where each voice settles: on its first note of the chord
 static Sounds
 goal_of(const Frames* const frames, const size_t start)
@@ -195,7 +287,11 @@ judge_join(Judge* const judge, const size_t index)
   judge_motion(&join, &judge->sink);
   judge_voices(judge, index);
   if (has_chord) {
-    judge_resolution(&join, &judge->sink);
+    const Sounds settled = without_ornaments(frames, index);
+    int8_t       arrivals[QF_MAX_VOICES];
+    list_arrivals(frames, index, arrivals);
+    const Join resolution = {&passage, &settled, &to->sounds, &goal, arrivals};
+    judge_resolution(&resolution, &judge->sink);
     const Remark remark = bass_over_bar_rule(from, to, &passage);
     if (remark.grade) {
       push(judge, remark);
@@ -232,6 +328,12 @@ judge_chord(Judge* const judge, const size_t start)
   const bool            is_first =
     !frames->frames[start].is_joined || !start || !frames_sonority(frames, start - 1U);
 
+  // A chord of passing notes, within a beat, is not written out.
+  const QfTime whole = qf_time_sub(frames->frames[end - 1U].end, frames->frames[start].start);
+  if (qf_time_compare(whole, frames->beat) < 0 && !frame_is_block(&frames->frames[start])) {
+    return;
+  }
+
   Content content = {.sink = {take_content}};
   int     fullest = 0;
   for (size_t i = start; i < end; ++i) {
@@ -247,7 +349,6 @@ judge_chord(Judge* const judge, const size_t start)
   }
 
   // What is doubled in passing is not heard as doubled; what comes later was not left out.
-  const QfTime whole  = qf_time_sub(frames->frames[end - 1U].end, frames->frames[start].start);
   const QfTime enough = qf_time_min(whole, frames->beat);
   for (size_t i = 0; i < content.n_remarks; ++i) {
     const bool is_absence = content.remarks[i].voices == 0;

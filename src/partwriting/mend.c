@@ -209,7 +209,9 @@ find_finding(const Frames* const     frames,
 {
   uint32_t voices = 0;
   for (size_t i = 0; i < finding->n_voices; ++i) {
-    voices |= 1U << finding->voices[i];
+    for (size_t v = 0; v < frames->n_voices; ++v) {
+      voices |= frames->voices[v] == finding->voices[i] ? 1U << v : 0U;
+    }
   }
   for (size_t i = 0; i < all->n_judgements; ++i) {
     const Judgement* const judgement = &all->judgements[i];

@@ -12,7 +12,9 @@ typedef enum {
   GRADE_NONE,
   GRADE_RANGE,
   GRADE_SPACING,
+  GRADE_SPACING_BRIEF,
   GRADE_CROSSING,
+  GRADE_CROSSING_BRIEF,
   GRADE_CROSSING_OTHER,
   GRADE_UNISON,
   GRADE_OVERLAP,
@@ -32,8 +34,10 @@ typedef enum {
   GRADE_LEADING_TONE_OUTER,
   GRADE_LEADING_TONE_INNER,
   GRADE_LEADING_TONE_FALLS_THIRD,
+  GRADE_LEADING_TONE_DESCENDS,
   GRADE_SEVENTH_DOUBLED,
   GRADE_SEVENTH_RESOLUTION,
+  GRADE_SEVENTH_ABANDONED,
   GRADE_SEVENTH_TENTHS,
   GRADE_SEVENTH_WITHOUT_GOAL,
   GRADE_AUGMENTED_SECOND,
@@ -96,7 +100,8 @@ typedef struct {
   const Passage* passage; ///< NULL if a chord is unknown or the harmony stays
   const Sounds*  from;
   const Sounds*  to;
-  const Sounds*  goal; ///< As `to`, but each voice where it settles in the chord
+  const Sounds*  goal;     ///< As `to`, but each voice where it settles in the chord
+  const int8_t*  arrivals; ///< Steps by which each voice came to `from`, or NULL
 } Join;
 
 /// How one voice moves, and how it came there

@@ -42,10 +42,26 @@ altered_rule(const ChordView* const chord)
   return nothing;
 }
 
+/// Does a suspension or appoggiatura sound in a tone's stead?
+static bool
+is_replaced(const ChordView* const chord, const int tone)
+{
+  for (size_t v = 0; v < chord->sounds->n_voices; ++v) {
+    if (sounds_has(chord->sounds, v) && chord->sounds->tone[v] < 0) {
+      const int letter = chord->sounds->step[v] % 7;
+      const int gap    = (letter - chord->sonority->tones[tone].name.letter + 7) % 7;
+      if (gap == 0 || gap == 1 || gap == 6) {
+        return true;
+      }
+    }
+  }
+  return false;
+}
+
 static bool
 lacks(const ChordView* const chord, const int tone)
 {
-  return tone >= 0 && !sounds_voices_on(chord->sounds, tone);
+  return tone >= 0 && !sounds_voices_on(chord->sounds, tone) && !is_replaced(chord, tone);
 }
 
 static Remark

@@ -3,6 +3,8 @@
 
 #include <stdlib.h>
 
+enum { MAX_ORDERED = 5 }; ///< More parts are instruments, in no order of height
+
 /// Two voices that both move
 typedef struct {
   const Passage* passage;
@@ -102,9 +104,14 @@ judge_pair(const Join* const join, const size_t upper, const size_t lower, Sink*
   }
 }
 
+/// Crossed voices are another matter
 static bool
 overlaps(const Join* const join, const size_t upper, const size_t lower)
 {
+  if (join->from->midi[upper] < join->from->midi[lower] ||
+      join->to->midi[upper] < join->to->midi[lower]) {
+    return false;
+  }
   return join->to->midi[lower] > join->from->midi[upper] ||
          join->to->midi[upper] < join->from->midi[lower];
 }
@@ -164,7 +171,7 @@ judge_motion(const Join* const join, Sink* const sink)
         continue;
       }
       judge_pair(join, upper, lower, sink);
-      if (lower == upper + 1U && overlaps(join, upper, lower)) {
+      if (lower == upper + 1U && n <= MAX_ORDERED && overlaps(join, upper, lower)) {
         sink->take(sink, (Remark){GRADE_OVERLAP, 3U << upper});
       }
     }

@@ -87,7 +87,8 @@ judge_placing(const Sounds* const sounds, Sink* const sink)
       sink->take(sink, (Remark){GRADE_RANGE, 1U << v});
     }
   }
-  for (size_t v = 0; v + 1U < sounds->n_voices; ++v) {
+  // More parts than five are instruments, in no order of height.
+  for (size_t v = 0; sounds->n_voices <= MAX_RANGED && v + 1U < sounds->n_voices; ++v) {
     if (!sounds_has(sounds, v) || !sounds_has(sounds, v + 1U)) {
       continue;
     }

@@ -44,6 +44,11 @@ leading_tone_rule(const Leaving* const leaving)
   if (rises || falls || is_held(leaving)) {
     return GRADE_NONE;
   }
+  const int8_t* const arrivals = leaving->join->arrivals;
+  if (arrivals && arrivals[leaving->voice] == -1 && leaving->steps == -1 &&
+      leaving->semitones >= -2) {
+    return GRADE_LEADING_TONE_DESCENDS;
+  }
   return is_outer(leaving)      ? GRADE_LEADING_TONE_OUTER
          : leaving->steps == -2 ? GRADE_LEADING_TONE_FALLS_THIRD
                                 : GRADE_LEADING_TONE_INNER;
@@ -77,7 +82,7 @@ seventh_rule(const Leaving* const leaving)
         return GRADE_NONE;
       }
     }
-    return GRADE_SEVENTH_RESOLUTION;
+    return GRADE_SEVENTH_ABANDONED;
   }
   return is_tenths(leaving)                ? GRADE_SEVENTH_TENTHS
          : passage->duties[seventh].is_due ? GRADE_SEVENTH_RESOLUTION

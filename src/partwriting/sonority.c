@@ -45,7 +45,8 @@ has_ninth(const QfChordKind kind)
 static int
 leading_member(const QfChordKind kind, const int degree)
 {
-  if (qf_chord_kind_is_dominant(kind) && kind != QF_CHORD_DOM7_SUS4) {
+  // IV7 in minor has the sound of a dominant, but its third belongs to the rising scale.
+  if (qf_chord_kind_is_dominant(kind) && kind != QF_CHORD_DOM7_SUS4 && degree != 4) {
     return MEMBER_THIRD;
   }
   if (degree == 5 && (kind == QF_CHORD_MAJOR || kind == QF_CHORD_AUGMENTED)) {

@@ -84,7 +84,8 @@ check_chain(const Rows rows, const QfLabels* const labels)
   }
   if (n == 6) {
     assert_string_equal(chain->name,
-                        "Chain of 4 applied sevenths, falling by fifths, from V7/iii to I");
+                        "Chain of 5 dominant sevenths, 4 of them applied, falling by fifths, "
+                        "from V7/iii to I");
   }
 }
 

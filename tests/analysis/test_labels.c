@@ -198,7 +198,7 @@ static const ChainCase chain_cases[] = {
    1,
    4,
    5,
-   "Chain of 3 applied sevenths, falling by fifths, from V65/ii to IV6"},
+   "Chain of 4 dominant sevenths, 3 of them applied, falling by fifths, from V65/ii to IV6"},
   // The diatonic circle of fifths. Source: MT21C, "Circle of Fifths Progression".
   {"I IV viio iii vi ii V I",
    {{"E5", "G4", "C4", "C3"},
@@ -213,7 +213,7 @@ static const ChainCase chain_cases[] = {
    0,
    7,
    7,
-   "Run of 8 roots, falling by fifths, from I to I"},
+   "Descending-fifth sequence of 8 chords, from I to I"},
   // Common practice: rising fifths in a plagal row.
   {"bVII IV I V",
    {{"Bb4", "F4", "D4", "Bb2"},
@@ -248,6 +248,64 @@ test_chains_are_named(void** state)
     assert_string_equal(chain->name, c->name);
     qf_labels_free(labels);
   }
+}
+
+static QfPin
+pin_of(const QfTime start, const char* const key, const char* const numeral)
+{
+  QfPin pin = {.start = start};
+
+  assert_int_equal(qf_key_parse(key, &pin.key, NULL), QF_OK);
+  assert_int_equal(qf_numeral_parse(numeral, pin.key.mode, &pin.numeral, NULL), QF_OK);
+  return pin;
+}
+
+// Common practice: the leading-tone seventh that leads to a plain dominant is everyday harmony, and
+// a deceptive step is no link of a chain.
+static void
+test_a_dominant_that_leads_to_none_makes_no_chain(void** state)
+{
+  (void)state;
+
+  const Chord     chords[MAX_CHORDS] = {{"A4", "E4", "C4", "A2"},  {"A4", "F4", "C4", "F3"},
+                                        {"A4", "F4", "D4", "D3"},  {"A4", "F#4", "C4", "D#3"},
+                                        {"G#4", "E4", "B3", "E3"}, {"G#4", "D4", "B3", "E3"},
+                                        {"A4", "C4", "A3", "F3"}};
+  QfLabels* const labels             = label_in(a_minor, chords, false);
+
+  check_text(labels, "i VI iv viio7/V V V7 VI");
+  assert_int_equal(qf_labels_n_chains(labels), 0);
+  qf_labels_free(labels);
+}
+
+// Source: Tchaikovsky 1872, ex. 189, bars 1-3: five dominant sevenths, each a fifth under the one
+// before, on the way from C to A flat. The keys are pinned as they are found there.
+static void
+test_a_chain_goes_on_where_the_key_changes(void** state)
+{
+  (void)state;
+
+  static const char* const numerals[] = {"V7", "V65/vi", "V42/ii", "V65/V", "V42", "I6"};
+  const Chord chords[MAX_CHORDS]      = {{"B4", "F4", "D4", "G3"},    {"Bb4", "G4", "C4", "E3"},
+                                         {"A4", "F4", "C4", "Eb3"},   {"Ab4", "F4", "Bb3", "D3"},
+                                         {"G4", "Eb4", "Bb3", "Db3"}, {"Ab4", "Eb4", "Ab3", "C3"}};
+  Passage     passage                 = passage_of(c_major, chords, qf_time(1, 4));
+  QfPin       pins[6];
+  QfLabels*   labels = NULL;
+
+  for (size_t i = 0; i < 6; ++i) {
+    pins[i] = pin_of(qf_time((int)i, 4), i ? "Ab" : "C", numerals[i]);
+  }
+
+  const QfLabelOptions options = {.may_modulate = true, .pins = pins, .n_pins = 6};
+
+  assert_int_equal(qf_labels_new(passage.score, options, &labels, NULL), QF_OK);
+  assert_int_equal(qf_labels_n_chains(labels), 1);
+  assert_string_equal(qf_labels_get_chain(labels, 0)->name,
+                      "Chain of 5 dominant sevenths, 3 of them applied, falling by fifths, "
+                      "from V7 in C major to I6 in Ab major");
+  qf_labels_free(labels);
+  passage_free(&passage);
 }
 
 // Notes outside the chord
@@ -295,7 +353,8 @@ test_foreign_notes_are_listed_with_their_kind(void** state)
   link = qf_labels_get_link(labels, 2);
   assert_int_equal(link->n_foreign, 1);
   assert_int_equal(link->foreign[0].note, suspension);
-  assert_true(has_reason(link, QF_REASON_FOREIGN, "a 4-3 suspension, prepared at m1 b3 and resolved to B"));
+  assert_true(
+    has_reason(link, QF_REASON_FOREIGN, "a 4-3 suspension, prepared at m1 b3 and resolved to B"));
   qf_labels_free(labels);
   passage_free(&passage);
 }
@@ -379,16 +438,6 @@ label_with_pin(const Passage* const passage, const QfPin pin, const bool may_mod
 
   assert_int_equal(qf_labels_new(passage->score, options, &labels, NULL), QF_OK);
   return labels;
-}
-
-static QfPin
-pin_of(const QfTime start, const char* const key, const char* const numeral)
-{
-  QfPin pin = {.start = start};
-
-  assert_int_equal(qf_key_parse(key, &pin.key, NULL), QF_OK);
-  assert_int_equal(qf_numeral_parse(numeral, pin.key.mode, &pin.numeral, NULL), QF_OK);
-  return pin;
 }
 
 static void
@@ -631,7 +680,7 @@ typedef struct {
 // Common practice: root motion is named by its shorter way.
 static const MotionCase motion_cases[] = {
   {"P1", "same root", false},    {"P4", "falling fifth", true},
-  {"P5", "rising fifth", false}, {"A4", "diminished falling fifth", false},
+  {"P5", "rising fifth", false}, {"A4", "falling diminished fifth", false},
   {"M2", "rising step", false},  {"m7", "falling step", false},
   {"m3", "rising third", false}, {"m6", "falling third", false},
 };
@@ -659,6 +708,8 @@ main(void)
     cmocka_unit_test(test_resolutions_are_told_apart),
     cmocka_unit_test(test_a_link_says_where_its_notes_should_go),
     cmocka_unit_test(test_chains_are_named),
+    cmocka_unit_test(test_a_dominant_that_leads_to_none_makes_no_chain),
+    cmocka_unit_test(test_a_chain_goes_on_where_the_key_changes),
     cmocka_unit_test(test_foreign_notes_are_listed_with_their_kind),
     cmocka_unit_test(test_the_key_is_found),
     cmocka_unit_test(test_a_modulation_is_found_only_if_allowed),

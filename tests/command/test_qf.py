@@ -106,6 +106,19 @@ class Check(unittest.TestCase):
         self.assertEqual(done.returncode, 2)
         self.assertIn(b"strict, common or free", done.stderr)
 
+    def test_chorales_break_few_rules(self):
+        # common practice: what accuses the chorales everywhere is a wrong rule
+        corpus = pathlib.Path(os.environ.get("QUINTFALL_CORPUS", ROOT / "../shared/corpus"))
+        files = sorted(corpus.glob("chorales/*/score.musicxml"))
+        if not files:
+            self.skipTest("no corpus of chorales")
+        errors = chords = 0
+        for path in files[::4]:
+            errors += json.loads(qf("check", path, "--as", "json").stdout)["counts"]["error"]
+            chords += len(numerals(path))
+        self.assertGreater(chords, 500)
+        self.assertLess(100 * errors / chords, 8)
+
     def test_two_files_are_too_many(self):
         self.assertEqual(qf("check", DEMO, DEMO).returncode, 2)
 
