@@ -37,11 +37,23 @@ at_most(const size_t value, const size_t most)
   return value < most ? value : most;
 }
 
-/// Lowest, highest, or one between
+/// Index of the note of the first voice, which may be written below others
+static size_t
+top_note(const QfSlice* const slice)
+{
+  size_t top = 0;
+
+  for (size_t i = 1; i < slice->n_notes; ++i) {
+    top = slice->notes[i].voice < slice->notes[top].voice ? i : top;
+  }
+  return top;
+}
+
+/// Lowest pitch, first voice, or another
 static size_t
 place_of(const QfSlice* const slice, const size_t note)
 {
-  return note == 0 ? 0 : (note + 1 == slice->n_notes ? 2 : 1);
+  return note == 0 ? 0 : (note == top_note(slice) ? 2 : 1);
 }
 
 static float
@@ -385,7 +397,7 @@ mark_phrases(QfPassage* const passage)
     }
     while (f < qf_score_n_fermatas(score) &&
            qf_time_compare(qf_score_get_fermata(score, f), slice->start) <= 0) {
-      const QfSounding* const top = &slice->notes[slice->n_notes - 1];
+      const QfSounding* const top = &slice->notes[top_note(slice)];
 
       end      = qf_time_add(top->start, top->duration);
       is_under = true;
