@@ -5,6 +5,7 @@
 #include "quintfall/hearing.h"
 #include "quintfall/label.h"
 #include "quintfall/realise.h"
+#include "quintfall/rules.h"
 #include "quintfall/score.h"
 
 /**
@@ -96,6 +97,13 @@ qf_lesson_put_note(QfLesson* lesson,
 
 QfStatus
 qf_lesson_set_pitch(QfLesson* lesson, uint32_t note, QfPitch pitch, QfError* error);
+
+/// Give several notes other pitches as one edit, as a mend of the part-writing asks for
+QfStatus
+qf_lesson_set_pitches(QfLesson*         lesson,
+                      const QfNewPitch* changes,
+                      size_t            n_changes,
+                      QfError*          error);
 
 /// Move a note in time within its voice
 QfStatus

@@ -79,7 +79,7 @@ cadence_in(const Stretch* const stretch)
       cadence->kind == QF_CADENCE_PERFECT || cadence->kind == QF_CADENCE_IMPERFECT;
 
     if (is_authentic && stretch->first <= cadence->arrival && cadence->arrival <= stretch->last &&
-        qf_key_index(cadence->key) == stretch->key) {
+        qf_key_equals(cadence->key, qf_key_of_index(stretch->key))) {
       return i;
     }
   }
@@ -295,9 +295,8 @@ absorb(const Stretch stretch)
 static bool
 absorb_all(const QfLabelling* const labelling, QfLabels* const labels)
 {
-  const size_t home       = qf_key_index(labels->key);
-  bool* const  is_refused = (bool*)calloc(labels->n_links + 1, sizeof(bool));
-  bool         is_changed = false;
+  bool* const is_refused = (bool*)calloc(labels->n_links + 1, sizeof(bool));
+  bool        is_changed = false;
 
   while (is_refused) {
     Stretch shortest = {0};
@@ -307,8 +306,8 @@ absorb_all(const QfLabelling* const labelling, QfLabels* const labels)
       const Stretch stretch = stretch_at(labelling, labels, i);
       const double  beats   = beats_of(&stretch);
 
-      if (stretch.key != home && !is_refused[i] && !has_pin(&stretch) &&
-          !is_long_enough(&stretch) && (!shortest.labels || beats < least)) {
+      if (!qf_key_equals(qf_key_of_index(stretch.key), labels->key) && !is_refused[i] &&
+          !has_pin(&stretch) && !is_long_enough(&stretch) && (!shortest.labels || beats < least)) {
         shortest = stretch;
         least    = beats;
       }

@@ -10,7 +10,8 @@
 #include <string.h>
 
 enum {
-  MAX_FOREIGN_NAMES = 2, // A reading with more notes outside its chord is not worth naming
+  ROOT_BIT          = 29, // The note C in a mask of notes
+  MAX_FOREIGN_NAMES = 2,  // A reading with more notes outside its chord is not worth naming
 };
 
 typedef struct {
@@ -136,6 +137,14 @@ keys_to_try(const QfLabelling* const labelling,
   return n;
 }
 
+/// True for a quality that a numeral of either mode has
+static bool
+is_in_use(const QfLabelling* const labelling, const int kind)
+{
+  return labelling->vocabularies[QF_MAJOR].has_kind[kind] ||
+         labelling->vocabularies[QF_MINOR].has_kind[kind];
+}
+
 static void
 rank_all(const QfLabelling* const labelling,
          const QfLabels* const    labels,
@@ -147,17 +156,27 @@ rank_all(const QfLabelling* const labelling,
   size_t         keys[6];
   const size_t   n_keys = keys_to_try(labelling, labels, index, keys);
 
+  uint64_t masks[QF_CHORD_N_KINDS];
+
+  // Of every quality on the note of ROOT_BIT, to be moved to the others.
+  for (int kind = 0; kind < QF_CHORD_N_KINDS; ++kind) {
+    masks[kind] = is_in_use(labelling, kind)
+                    ? chord_mask(ROOT_BIT + QF_FIFTHS_OF_LOWEST, (QfChordKind)kind)
+                    : 0;
+  }
+
   for (int bit = 0; bit < 64; ++bit) {
     for (int kind = 0; (heard >> (unsigned)bit & 1U) && kind < QF_CHORD_N_KINDS; ++kind) {
-      const int      root    = bit + QF_FIFTHS_OF_LOWEST;
-      const uint64_t mask    = chord_mask(root, (QfChordKind)kind);
+      const int      up      = bit - ROOT_BIT;
+      const uint64_t mask    = up < 0 ? masks[kind] >> (unsigned)-up : masks[kind] << (unsigned)up;
       const int      outside = __builtin_popcountll(heard & ~mask);
 
       if (outside > MAX_FOREIGN_NAMES || __builtin_popcountll(heard & mask) < 2) {
         continue;
       }
       for (size_t k = 0; k < n_keys; ++k) {
-        rank_chord(labelling, labels, index, keys[k], root, (QfChordKind)kind, ranking);
+        rank_chord(labelling, labels, index, keys[k], bit + QF_FIFTHS_OF_LOWEST, (QfChordKind)kind,
+                   ranking);
       }
     }
   }

@@ -9,20 +9,30 @@
 
 G_BEGIN_DECLS
 
-/// A bracket under some links, with its words in a label of its own
+/// What a bracket holds together, in the order of their lanes downwards
+typedef enum {
+  QF_BRACKET_CHAIN,
+  QF_BRACKET_CADENCE,
+  QF_BRACKET_KEY,
+} QfBracketKind;
+
+/// A bracket under some links, with its words on a button of its own
 typedef struct {
-  size_t     first;
-  size_t     last;
-  int        lane; ///< 0 nearest to the links
-  gboolean   is_key;
-  GtkWidget* label; ///< Child of the chain view
+  QfBracketKind kind;
+  size_t        index; ///< Among those of its kind in the labels
+  size_t        first;
+  size_t        last;
+  int           lane;   ///< 0 nearest to the links
+  GtkWidget*    button; ///< Child of the chain view
 } QfBracket;
 
 /**
-   Brackets of chains, then of keys, in lanes where they do not overlap.
+   Brackets of chains, then of cadences, then of keys, in lanes where they do not overlap.
 
-   @param old Brackets shown so far (taken), or NULL: their labels serve again.
-   @param parent Becomes the parent of the labels.
+   Their buttons call the window's action `win.explain` with kind and index.
+
+   @param old Brackets shown so far (taken), or NULL: their buttons serve again.
+   @param parent Becomes the parent of the buttons.
    @param scale Of the words, 1 at the usual staff size.
    @return Array of #QfBracket (transfer full).
 */
@@ -33,7 +43,7 @@ qf_brackets_of(const QfLabels* labels,
                QfNamingKind    naming,
                double          scale);
 
-/// Unparent the labels and free the array
+/// Unparent the buttons and free the array
 void
 qf_brackets_free(GArray* brackets);
 

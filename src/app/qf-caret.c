@@ -307,6 +307,7 @@ qf_caret_describe(const QfScore* const score,
   char length[64];
   qf_note_name_speak(qf_pitch_name(note->pitch), naming, name, sizeof(name));
   qf_duration_speak(note->duration, length, sizeof(length));
-  snprintf(buffer, size, "%s, %s, %s %d, %s%s", place, voice_name, name, note->pitch.octave, length,
-           qf_time_compare(note->start, caret.time) < 0 ? ", held" : "");
+  snprintf(buffer, size, "%s, %s, %s %d, %s%s%s", place, voice_name, name, note->pitch.octave,
+           length, qf_time_compare(note->start, caret.time) < 0 ? ", held" : "",
+           qf_score_has_fermata(score, note->start) ? ", fermata" : "");
 }

@@ -317,8 +317,9 @@ paint_centre(const QfCirclePath* const path, const Circle* const circle)
   const size_t index   = path->playing < n_steps ? path->playing : path->current;
 
   if (index < n_steps) {
-    g_autofree char* text   = g_markup_escape_text(step_at(path, index)->text, -1);
-    g_autofree char* markup = g_strdup_printf("<b>%s</b>", text);
+    const QfCircleStep* const step = step_at(path, index);
+    g_autofree char*          markup =
+      g_markup_printf_escaped("<b>%s<sup>%s</sup>%s</b>", step->head, step->figures, step->tail);
     // A field of paper keeps the words clear of the path behind them.
     qf_colour_set_source(qf_colour_fade(circle->palette.window, 0.85), circle->cr);
     cairo_arc(circle->cr, circle->x, circle->y, circle->node * 1.7, 0, 2 * G_PI);

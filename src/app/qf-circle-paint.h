@@ -15,8 +15,10 @@ typedef struct {
   QfKey      key;
   QfFunction function;
   gboolean   is_known;
-  gboolean   is_kept; ///< The root falls a fifth to the next link
-  char       text[80];
+  gboolean   is_kept;     ///< The root falls a fifth to the next link
+  char       head[32];    ///< Degree and quality
+  char       figures[16]; ///< In one line: "65"
+  char       tail[96];    ///< Applied target with its slash, or empty
 } QfCircleStep;
 
 /// A path over the circle of fifths

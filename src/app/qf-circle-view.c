@@ -79,12 +79,21 @@ update_name(QfCircleView* const self)
                                  -1);
 }
 
+/// Stacked figures in one line
+static void
+write_figures(const char* const stacked, char* const line, const size_t size)
+{
+  g_auto(GStrv) figures   = g_strsplit(stacked, "\n", -1);
+  g_autofree char* joined = g_strjoinv("", figures);
+  g_strlcpy(line, joined, size);
+}
+
 static void
 fill_step(QfCircleStep* const step, const QfLabel* const label)
 {
   *step = (QfCircleStep){.key = label->key, .is_known = label->is_known};
   if (!label->is_known) {
-    g_strlcpy(step->text, "?", sizeof(step->text));
+    g_strlcpy(step->head, "?", sizeof(step->head));
     return;
   }
 
@@ -93,7 +102,9 @@ fill_step(QfCircleStep* const step, const QfLabel* const label)
   step->root     = label->chord.root;
   step->function = qf_numeral_function(&label->numeral);
   step->is_kept  = label->has_next && qf_root_motion_is_falling_fifth(label->motion);
-  g_snprintf(step->text, sizeof(step->text), "%s%s", parts.head, parts.tail);
+  g_strlcpy(step->head, parts.head, sizeof(step->head));
+  g_strlcpy(step->tail, parts.tail, sizeof(step->tail));
+  write_figures(parts.figures, step->figures, sizeof(step->figures));
 }
 
 void

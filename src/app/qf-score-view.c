@@ -240,6 +240,7 @@ bind_keys(GtkWidgetClass* const klass)
     {GDK_KEY_period, 0, "win.dotted"},
     {GDK_KEY_KP_Decimal, 0, "win.dotted"},
     {GDK_KEY_r, 0, "win.write-rest"},
+    {GDK_KEY_o, 0, "win.fermata"},
     {GDK_KEY_Delete, 0, "win.delete-note"},
     {GDK_KEY_BackSpace, 0, "win.delete-before"},
     {GDK_KEY_Delete, GDK_CONTROL_MASK, "win.delete-chord"},

@@ -230,6 +230,24 @@ move_note_cb(GSimpleAction* const action, GVariant* const parameter, gpointer da
   }
 }
 
+/// Set a fermata over what begins at the caret, or lift it
+static void
+fermata_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
+{
+  QfWindow* const      self  = data;
+  const QfScore* const score = qf_lesson_item_get_score(self->item);
+  const QfNote* const  note  = caret_note(self);
+  QfError              error = {0};
+
+  (void)action;
+  (void)parameter;
+  if (note) {
+    const bool     is_set = qf_score_has_fermata(score, note->start);
+    const QfStatus st     = qf_lesson_set_fermata(lesson_of(self), note->start, !is_set, &error);
+    qf_lesson_item_finish(self->item, st, &error);
+  }
+}
+
 static void
 undo_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
 {
@@ -273,6 +291,7 @@ qf_window_add_note_actions(QfWindow* const self)
     {.name = "dot-note", .activate = dot_note_cb},
     {.name = "move-note-left", .activate = move_note_cb},
     {.name = "move-note-right", .activate = move_note_cb},
+    {.name = "fermata", .activate = fermata_cb},
     {.name = "undo", .activate = undo_cb},
     {.name = "redo", .activate = redo_cb},
   };

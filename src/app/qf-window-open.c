@@ -2,6 +2,7 @@
 #include "qf-window-private.h"
 
 #include "qf-app.h"
+#include "qf-message.h"
 
 #include "quintfall/document.h"
 
@@ -19,7 +20,7 @@ qf_window_show_open_error(QfWindow* const self, const char* const name, const Qf
   adw_message_dialog_format_body(ADW_MESSAGE_DIALOG(dialog),
                                  "%s\n\nThe lesson that was open stays as it is.", text);
   adw_message_dialog_add_response(ADW_MESSAGE_DIALOG(dialog), "close", "_Close");
-  gtk_window_present(GTK_WINDOW(dialog));
+  qf_message_present(ADW_MESSAGE_DIALOG(dialog));
 }
 
 static void

@@ -19,8 +19,9 @@ player_of(QfWindow* const self)
       },
        &error);
     if (self->player && !qf_player_has_sound(self->player) && error.text[0]) {
-      g_autofree char* text = g_strdup_printf(
-        "There is no sound: %s Everything else works, and the marks still move.", error.text);
+      g_autofree char* text =
+        g_strdup_printf("There is no sound: %s%s Everything else works, and the marks still move.",
+                        error.text, g_str_has_suffix(error.text, ".") ? "" : ".");
       qf_window_notice(self, text);
     }
   }
@@ -193,12 +194,13 @@ static void
 sound_block(QfWindow* const      self,
             const QfPitch* const pitches,
             const size_t         n_pitches,
+            const QfHearing      hearing,
             const double         seconds)
 {
   QfEvents events = {0};
 
   if (!n_pitches || !player_of(self) ||
-      qf_events_of_chord(pitches, n_pitches, hearing_now(self), seconds, &events)) {
+      qf_events_of_chord(pitches, n_pitches, hearing, seconds, &events)) {
     return;
   }
 
@@ -221,7 +223,7 @@ qf_window_sound_pitches(QfWindow* const      self,
     self->has_passage_loaded && self->player && qf_player_is_playing(self->player);
 
   if (is_wanted && !is_busy) {
-    sound_block(self, pitches, n_pitches, seconds);
+    sound_block(self, pitches, n_pitches, hearing_now(self), seconds);
   }
 }
 
@@ -230,17 +232,28 @@ static void
 hear_caret(QfWindow* const self)
 {
   const QfScore* const score                  = qf_lesson_item_get_score(self->item);
+  const QfHearing      plan                   = hearing_now(self);
+  QfHearing            hearing                = plan;
   QfPitch              pitches[QF_MAX_VOICES] = {{0}};
   size_t               n_pitches              = 0;
+  bool                 has_forward            = plan.forward.kind != QF_FORWARD_VOICE;
 
+  // Voices that rest leave no gap, so the forward one is counted among those that sound.
   for (size_t v = 0; v < qf_score_n_voices(score); ++v) {
     const QfNote* const note = qf_score_note_at(score, v, self->caret.time);
+    if (note && plan.forward.kind == QF_FORWARD_VOICE && plan.forward.voice == v) {
+      hearing.forward.voice = (uint8_t)n_pitches;
+      has_forward           = true;
+    }
     if (note) {
       pitches[n_pitches++] = note->pitch;
     }
   }
+  if (!has_forward) {
+    hearing.forward.kind = QF_FORWARD_ALL;
+  }
 
-  sound_block(self, pitches, n_pitches, chord_seconds);
+  sound_block(self, pitches, n_pitches, hearing, chord_seconds);
 }
 
 static void

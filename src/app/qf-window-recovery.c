@@ -2,6 +2,7 @@
 #include "qf-window-private.h"
 
 #include "qf-journal.h"
+#include "qf-message.h"
 
 static void
 recovery_cb(AdwMessageDialog* const dialog, const char* const response, QfWindow* const self)
@@ -43,5 +44,5 @@ qf_window_offer_recovery(QfWindow* const self)
   adw_message_dialog_set_close_response(ADW_MESSAGE_DIALOG(dialog), "later");
   g_object_set_data_full(G_OBJECT(dialog), "journal", path, g_free);
   g_signal_connect(dialog, "response", G_CALLBACK(recovery_cb), self);
-  gtk_window_present(GTK_WINDOW(dialog));
+  qf_message_present(ADW_MESSAGE_DIALOG(dialog));
 }

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "qf-window-private.h"
 
+#include "qf-message.h"
+
 #include "quintfall/document.h"
 
 #include <string.h>
@@ -145,7 +147,7 @@ qf_window_guard(QfWindow* const self, const QfWindowThen then, const char* const
   adw_message_dialog_set_default_response(ADW_MESSAGE_DIALOG(dialog), "save");
   adw_message_dialog_set_close_response(ADW_MESSAGE_DIALOG(dialog), "cancel");
   g_signal_connect(dialog, "response", G_CALLBACK(unsaved_cb), self);
-  gtk_window_present(GTK_WINDOW(dialog));
+  qf_message_present(ADW_MESSAGE_DIALOG(dialog));
 }
 
 static void

@@ -7,7 +7,8 @@
 static const char usage[] = "Usage: qf convert IN OUT [--to ENDING]\n\n"
                             "Write IN as OUT, in the format that OUT's ending names:\n"
                             "json, musicxml, mxl, mid, rntxt, wav, flac, ogg, pdf, svg or png.\n\n"
-                            "  --to ENDING   the format of OUT where it is - (standard output)\n";
+                            "  --to ENDING   the format of OUT where it is - (standard output):\n"
+                            "                json, musicxml, mxl, mid or rntxt\n";
 
 typedef struct {
   const char* input;
@@ -46,8 +47,9 @@ parse_options(int argc, char** argv, Options* const options)
   options->output = argv[optind + 1];
   options->kind   = qf_file_kind_of_path(ending ? ending : options->output);
   if (options->kind == QF_FILE_UNKNOWN) {
-    return (int)usage_error(usage, "\"%s\" names no format that can be written",
-                            ending ? ending : options->output);
+    return (int)usage_error(usage, "\"%s\" names no format that can be written%s",
+                            ending ? ending : options->output,
+                            !strcmp(options->output, "-") && !ending ? "; name it with --to" : "");
   }
 
   return -1;

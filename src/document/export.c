@@ -28,7 +28,11 @@ write_text(QfLesson* const lesson, const QfFileKind kind, char** const text, QfE
 
   switch (kind) {
     case QF_FILE_LESSON:
-      return qf_lesson_to_json(lesson, text, error);
+      return qf_lesson_is_read_only(lesson)
+               ? qf_error_set(error, QF_ERR_READ_ONLY,
+                              "this lesson was written by a newer version of the program; writing "
+                              "it as a lesson here could lose parts of it")
+               : qf_lesson_to_json(lesson, text, error);
     case QF_FILE_MUSICXML:
       return qf_musicxml_write(score, qf_lesson_get_labels(lesson), text, error);
     case QF_FILE_ROMANTEXT:

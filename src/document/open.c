@@ -41,7 +41,10 @@ kind_of_content(const void* const data, const size_t length)
     return QF_FILE_UNKNOWN;
   }
 
-  return *text == '<' ? QF_FILE_MUSICXML : *text == '{' ? QF_FILE_LESSON : QF_FILE_ROMANTEXT;
+  // A list is no lesson, but the JSON reader says so in better words than RomanText's would.
+  return *text == '<'                   ? QF_FILE_MUSICXML
+         : *text == '{' || *text == '[' ? QF_FILE_LESSON
+                                        : QF_FILE_ROMANTEXT;
 }
 
 /// A lesson around a score that a reader made (takes the score)

@@ -62,11 +62,23 @@ qf_lesson_put_note(QfLesson* const lesson,
   return st;
 }
 
-QfStatus
-qf_lesson_set_pitch(QfLesson* const lesson,
-                    const uint32_t  note,
-                    const QfPitch   pitch,
-                    QfError* const  error)
+static QfStatus
+set_pitch(State* const state, const QfNewPitch change, QfError* const error)
+{
+  if (!qf_score_find_note(state->score, change.note, NULL)) {
+    return no_such_note(error);
+  }
+
+  const QfStatus st = qf_score_set_pitch(state->score, change.note, change.pitch);
+  return st ? qf_error_set(error, st, "the pitch lies outside C-1 to G9") : QF_OK;
+}
+
+static QfStatus
+set_pitches(QfLesson* const         lesson,
+            const QfNewPitch* const changes,
+            const size_t            n_changes,
+            const char* const       name,
+            QfError* const          error)
 {
   State*   state = NULL;
   QfStatus st    = lesson_begin_edit(lesson, &state, error);
@@ -74,12 +86,29 @@ qf_lesson_set_pitch(QfLesson* const lesson,
     return st;
   }
 
-  if (!qf_score_find_note(state->score, note, NULL)) {
-    st = no_such_note(error);
-  } else if ((st = qf_score_set_pitch(state->score, note, pitch))) {
-    qf_error_set(error, st, "the pitch lies outside C-1 to G9");
+  for (size_t i = 0; i < n_changes && !st; ++i) {
+    st = set_pitch(state, changes[i], error);
   }
-  return lesson_end_edit(lesson, state, "Change a pitch", st, error);
+  return lesson_end_edit(lesson, state, name, st, error);
+}
+
+QfStatus
+qf_lesson_set_pitch(QfLesson* const lesson,
+                    const uint32_t  note,
+                    const QfPitch   pitch,
+                    QfError* const  error)
+{
+  const QfNewPitch change = {note, pitch};
+  return set_pitches(lesson, &change, 1, "Change a pitch", error);
+}
+
+QfStatus
+qf_lesson_set_pitches(QfLesson* const         lesson,
+                      const QfNewPitch* const changes,
+                      const size_t            n_changes,
+                      QfError* const          error)
+{
+  return set_pitches(lesson, changes, n_changes, "Change pitches", error);
 }
 
 /// Take a note from its place and write it anew under the same identity

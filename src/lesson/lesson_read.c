@@ -498,6 +498,19 @@ read_version(const Members* const members, int64_t* const version)
   return st;
 }
 
+/// Say that a fault may be none in the eyes of the newer version that wrote the file
+static void
+blame_newer_version(QfError* const error, const int64_t version)
+{
+  if (error && version > LESSON_VERSION) {
+    const size_t length = strlen(error->text);
+    snprintf(error->text + length, sizeof(error->text) - length,
+             "; the file was written by a newer version of the program (format %d), which may "
+             "keep it otherwise",
+             (int)version);
+  }
+}
+
 QfStatus
 qf_lesson_from_json(const char* const json,
                     const size_t      length,
@@ -521,6 +534,9 @@ qf_lesson_from_json(const char* const json,
   if (!st) {
     reader.state = state_new(qf_score_new());
     st           = reader.state ? read_document(&reader, &members) : QF_ERR_NO_MEM;
+    if (st == QF_ERR_BAD_FILE) {
+      blame_newer_version(error, version);
+    }
   }
   json_object_put(document);
 

@@ -2,22 +2,20 @@
 #ifndef QUINTFALL_PARTWRITING_CONNECTION_H
 #define QUINTFALL_PARTWRITING_CONNECTION_H
 
-#include "passage.h"
 #include "voiced.h"
 
-/// What a connection can break
-typedef enum {
-  FAULT_NONE,
-  FAULT_PARALLELS,
-  FAULT_OVERLAP,
-  FAULT_MELODY,
-  FAULT_LEADING_TONE,
-  FAULT_SEVENTH,
-  FAULT_N_KINDS
-} Fault;
+/// The leaps by which a voicing was reached, as far as later rules look back at them
+typedef struct {
+  int8_t steps[MAX_PARTS]; ///< 0 unless it was a leap that matters
+  int8_t semitones[MAX_PARTS];
+} Arrival;
+
+/// Least cost of the mere motion of the voices; never more than connection_cost()
+int
+motion_cost(const Voiced* from, const Voiced* to);
 
 /**
-   Cost of going from one voicing to another.
+   Cost of going from one voicing to another, whatever came before.
 
    @param[out] fault Rule that forbids it, if the cost is #COST_NEVER or more.
 */
@@ -25,11 +23,17 @@ int
 connection_cost(const Passage* passage,
                 const Voiced*  from,
                 const Voiced*  to,
-                Strictness     strictness,
-                Fault*         fault);
+                const Policy*  policy,
+                Grade*         fault);
 
-/// "makes consecutive fifths or octaves", a clause about what a fault does
-const char*
-fault_clause(Fault fault);
+/// What the rules that look two chords back add; 0 without leaps in `arrival`
+int
+arrival_cost(const Arrival* arrival, const Voiced* from, const Voiced* to, const Policy* policy);
+
+Arrival
+arrival_of(const Voiced* from, const Voiced* to);
+
+bool
+arrival_equals(const Arrival* a, const Arrival* b);
 
 #endif // QUINTFALL_PARTWRITING_CONNECTION_H

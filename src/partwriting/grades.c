@@ -188,6 +188,13 @@ static const GradeText grades[GRADE_N_KINDS] = {
     12,
     "leads the seventh up in parallel tenths with the bass",
   },
+  // ii7 to V65: the leading tone it should go to is in the bass, and may not be doubled.
+  [GRADE_SEVENTH_TO_BASS] = {
+    QF_RULE_SEVENTH_RESOLUTION,
+    {WARN, WARN, OFF},
+    20,
+    "leaves the resolution of the seventh to the bass",
+  },
   // The chords are to blame, not the voices: no note of the next one lies a step below.
   [GRADE_SEVENTH_WITHOUT_GOAL] = {
     QF_RULE_SEVENTH_RESOLUTION,
@@ -248,6 +255,13 @@ static const GradeText grades[GRADE_N_KINDS] = {
     {INFO, INFO, OFF},
     0,
     "make the cross relation usual after a Neapolitan",
+  },
+  // i to V65/iv: the position asks for the altered tone in the bass, where no semitone leads.
+  [GRADE_CROSS_RELATION_BASS] = {
+    QF_RULE_CROSS_RELATION,
+    {WARN, INFO, OFF},
+    5,
+    "make a cross relation that the bass of the chord asks for",
   },
   [GRADE_MISSING_THIRD] = {
     QF_RULE_MISSING_THIRD,

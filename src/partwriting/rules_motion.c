@@ -142,19 +142,30 @@ is_led(const Join* join, const QfNoteName before, const QfNoteName after, const 
   return false;
 }
 
+/// A Neapolitan's is usual; one that comes with the bass of a new chord cannot be helped
+static Grade
+cross_relation_grade(const Join* const join, const size_t to_voice)
+{
+  if (!join->passage) {
+    return GRADE_CROSS_RELATION;
+  }
+  const size_t bass  = join->to->n_voices - 1U;
+  const bool   leads = join->from->step[bass] % 7 == join->to->step[bass] % 7;
+  return join->passage->from->form == QF_NUMERAL_NEAPOLITAN ? GRADE_CROSS_RELATION_NEAPOLITAN
+         : to_voice == bass && !leads                       ? GRADE_CROSS_RELATION_BASS
+                                                            : GRADE_CROSS_RELATION;
+}
+
 static void
 judge_cross_relations(const Join* const join, const uint32_t both, Sink* const sink)
 {
-  const bool is_neapolitan = join->passage && join->passage->from->form == QF_NUMERAL_NEAPOLITAN;
   for (size_t a = 0; a < join->to->n_voices; ++a) {
     for (size_t b = 0; b < join->to->n_voices; ++b) {
       const QfNoteName before = name_in(join->from, a);
       const QfNoteName after  = name_in(join->to, b);
       if (a != b && ((both >> a) & 1U) && ((both >> b) & 1U) && is_false_pair(before, after) &&
           !is_led(join, before, after, both)) {
-        sink->take(sink,
-                   (Remark){is_neapolitan ? GRADE_CROSS_RELATION_NEAPOLITAN : GRADE_CROSS_RELATION,
-                            1U << a | 1U << b});
+        sink->take(sink, (Remark){cross_relation_grade(join, b), 1U << a | 1U << b});
       }
     }
   }

@@ -66,6 +66,21 @@ is_tenths(const Leaving* const leaving)
          (leaving->join->from->step[leaving->voice] - leaving->join->from->step[bass]) % 7 == 2;
 }
 
+/// Is the note a seventh should fall to a leading tone, and in the bass already?
+static bool
+is_taken_by_bass(const Leaving* const leaving)
+{
+  const Sonority* const to   = leaving->join->passage->to;
+  const Sonority* const from = leaving->join->passage->from;
+  if (to->leading < 0 || to->leading != to->bass ||
+      leaving->voice + 1U == leaving->join->to->n_voices) {
+    return false;
+  }
+  const QfInterval fall =
+    qf_interval_between_names(to->tones[to->bass].name, from->tones[leaving->tone].name);
+  return fall.steps == 1;
+}
+
 static Grade
 seventh_rule(const Leaving* const leaving)
 {
@@ -85,6 +100,7 @@ seventh_rule(const Leaving* const leaving)
     return GRADE_SEVENTH_ABANDONED;
   }
   return is_tenths(leaving)                ? GRADE_SEVENTH_TENTHS
+         : is_taken_by_bass(leaving)       ? GRADE_SEVENTH_TO_BASS
          : passage->duties[seventh].is_due ? GRADE_SEVENTH_RESOLUTION
                                            : GRADE_SEVENTH_WITHOUT_GOAL;
 }

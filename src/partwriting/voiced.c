@@ -3,79 +3,53 @@
 
 #include <stdlib.h>
 
-typedef struct {
-  int16_t low;
-  int16_t high;
-} Range;
-
-enum { SOPRANO, ALTO, TENOR, BASS, OCTAVE = 12 };
-
-const uint8_t voice_pairs[N_PAIRS][2] = {{0, 1}, {0, 2}, {1, 2}, {1, 3}, {2, 3}, {0, 3}};
-
-// Source: IBMT 6b, conservative ranges: C4-G5, G3-D5, C3-G4, E2-D4.
-static const Range plain_ranges[QF_SATB] = {{60, 79}, {55, 74}, {48, 67}, {40, 62}};
-
-// common practice: B3-A5, F3-E5, B2-A4, D2-E4.
-static const Range wide_ranges[QF_SATB] = {{59, 81}, {53, 76}, {47, 69}, {38, 64}};
-
-// Where a voice sits well: inner three quarters of its range.
-static const Range easy_ranges[QF_SATB] = {{64, 76}, {58, 71}, {52, 65}, {43, 58}};
+enum {
+  OCTAVE       = 12,
+  WIDE_SPACING = OCTAVE + 4,
+  SPARE_FIFTH  = 30, ///< Price of leaving out a fifth that has no room
+};
 
 /// A search over the voices, from the bass up
 typedef struct {
   const Sonority*       sonority;
-  Strictness            strictness;
+  const Policy*         policy;
+  const Passage*        next;
+  bool                  is_first;
   const QfPitch* const* kept;
   VoicedList*           list;
-  QfVoicing             voicing;
-  int8_t                tone[QF_SATB];
+  QfPitch               pitch[MAX_PARTS];
+  int8_t                tone[MAX_PARTS];
 } Search;
 
-static PairClass
-pair_class(const int steps, const int semitones)
-{
-  const int simple_steps     = steps % 7;
-  const int simple_semitones = semitones % OCTAVE;
-
-  return simple_steps == 0 && simple_semitones == 0   ? CLASS_OCTAVE
-         : simple_steps == 4 && simple_semitones == 7 ? CLASS_FIFTH
-         : simple_steps == 4 && simple_semitones == 6 ? CLASS_DIMINISHED_FIFTH
-                                                      : CLASS_OTHER;
-}
-
-static int8_t
-tone_of(const Sonority* const sonority, const QfPitch pitch)
-{
-  for (int i = 0; i < sonority->n_tones; ++i) {
-    if (qf_note_name_equals(sonority->tones[i].name, qf_pitch_name(pitch))) {
-      return (int8_t)i;
-    }
-  }
-  return -1;
-}
-
 Voiced
-voiced_of(const QfVoicing* const voicing, const Sonority* const sonority)
+voiced_of(const QfPitch* const pitches, const size_t n_voices, const Sonority* const sonority)
 {
-  Voiced voiced = {.voicing = *voicing};
-  for (size_t i = 0; i < QF_SATB; ++i) {
-    voiced.midi[i] = (int16_t)qf_pitch_midi(voicing->pitch[i]);
-    voiced.step[i] = (int16_t)qf_pitch_step(voicing->pitch[i]);
-    voiced.tone[i] = tone_of(sonority, voicing->pitch[i]);
-  }
-  for (size_t i = 0; i < N_PAIRS; ++i) {
-    const uint8_t upper = voice_pairs[i][0];
-    const uint8_t lower = voice_pairs[i][1];
-    voiced.pairs[i]     = (int8_t)pair_class(voiced.step[upper] - voiced.step[lower],
-                                             voiced.midi[upper] - voiced.midi[lower]);
+  Voiced voiced          = {.cost = 0};
+  voiced.sounds.n_voices = (uint8_t)n_voices;
+  for (size_t i = 0; i < n_voices; ++i) {
+    voiced.pitch[i] = pitches[i];
+    sounds_set(&voiced.sounds, i, pitches[i], sonority);
   }
   return voiced;
 }
 
 static int
-distance_outside(const Range range, const int midi)
+distance_outside(const int low, const int high, const int midi)
 {
-  return midi < range.low ? range.low - midi : midi > range.high ? midi - range.high : 0;
+  return midi < low ? low - midi : midi > high ? midi - high : 0;
+}
+
+static int
+omission_cost(const Search* const search, const int index)
+{
+  const Sonority* const sonority = search->sonority;
+  const Tone* const     tone     = &sonority->tones[index];
+  const bool            has_room = (size_t)sonority->n_tones <= search->policy->n_voices;
+  if (!has_room && index == sonority->fifth && index != sonority->bass &&
+      tone->tendency == TENDENCY_NONE) {
+    return sonority->inversion ? SPARE_FIFTH : tone->omission;
+  }
+  return search->policy->is_wide ? tone->omission_lax : tone->omission;
 }
 
 /// Cost of doublings and omissions, #COST_NEVER or more if not allowed
@@ -84,15 +58,14 @@ content_cost(const Search* const search)
 {
   int cost = 0;
   for (int i = 0; i < search->sonority->n_tones; ++i) {
-    const Tone* const tone  = &search->sonority->tones[i];
-    int               n_set = 0;
-    for (size_t v = 0; v < QF_SATB; ++v) {
+    int n_set = 0;
+    for (size_t v = 0; v < search->policy->n_voices; ++v) {
       n_set += search->tone[v] == i;
     }
     if (n_set == 0) {
-      cost += search->strictness == STRICTNESS_FULL ? tone->omission : tone->omission_lax;
+      cost += omission_cost(search, i);
     } else {
-      cost += (n_set - 1) * tone->doubling + (n_set > 2 ? n_set - 2 : 0);
+      cost += (n_set - 1) * search->sonority->tones[i].doubling + (n_set > 2 ? n_set - 2 : 0);
     }
     if (cost >= COST_NEVER) {
       return COST_NEVER;
@@ -103,29 +76,33 @@ content_cost(const Search* const search)
 
 /// Cost of register and spacing: close upper voices in the middle of their ranges
 static int
-sound_cost(const Voiced* const voiced, const QfPitch* const kept[QF_SATB])
+register_cost(const Search* const search, const Sounds* const sounds)
 {
-  int cost = 0;
-  for (size_t v = 0; v < QF_SATB; ++v) {
-    if (!kept[v]) {
-      cost += distance_outside(easy_ranges[v], voiced->midi[v]);
-      cost += distance_outside(plain_ranges[v], voiced->midi[v]) ? 10 : 0;
+  int          cost = 0;
+  const size_t bass = search->policy->n_voices - 1U;
+  for (size_t v = 0; v <= bass; ++v) {
+    int low  = 0;
+    int high = 0;
+    if (!search->kept[v] && voice_range(bass + 1U, v, false, &low, &high)) {
+      const int margin = v == 0 || v == bass ? 4 : 3; // Inner three quarters sit well
+      cost += distance_outside(low + margin, high - margin, sounds->midi[v]);
     }
   }
-
-  const int upper_span = voiced->midi[SOPRANO] - voiced->midi[TENOR];
-  const int lower_span = voiced->midi[TENOR] - voiced->midi[BASS];
-  const int unisons    = (voiced->midi[SOPRANO] == voiced->midi[ALTO]) +
-                      (voiced->midi[ALTO] == voiced->midi[TENOR]) +
-                      (voiced->midi[TENOR] == voiced->midi[BASS]);
+  const int upper_span = sounds->midi[0] - sounds->midi[bass - 1U];
+  const int lower_span = sounds->midi[bass - 1U] - sounds->midi[bass];
   cost += upper_span > 15 ? (upper_span - 14) / 2 : 0;
   cost += lower_span > 17 ? (lower_span - 16) / 2 : 0;
-  cost += 3 * unisons;
-
-  // Rule: S-A and A-T at most an octave (MT21C, IBMT); wider comes only with relaxed rules.
-  cost += voiced->midi[SOPRANO] - voiced->midi[ALTO] > OCTAVE ? 20 : 0;
-  cost += voiced->midi[ALTO] - voiced->midi[TENOR] > OCTAVE ? 20 : 0;
   return cost;
+}
+
+static int
+rule_cost(const Search* const search, const Sounds* const sounds)
+{
+  const ChordView chord = {search->sonority, sounds, search->next, search->is_first};
+  Bill            bill  = bill_new(search->policy->profile, false);
+  judge_placing(sounds, &bill.sink);
+  judge_content(&chord, &bill.sink);
+  return bill.cost;
 }
 
 static QfStatus
@@ -135,36 +112,42 @@ add_voiced(Search* const search)
   if (content >= COST_NEVER) {
     return QF_OK;
   }
+  Voiced voiced = voiced_of(search->pitch, search->policy->n_voices, search->sonority);
+  voiced.cost = content + rule_cost(search, &voiced.sounds) + register_cost(search, &voiced.sounds);
+  if (voiced.cost >= COST_NEVER) {
+    return QF_OK;
+  }
 
   VoicedList* const list = search->list;
   if (list->n_voiced == list->capacity) {
     const size_t  capacity = list->capacity ? 2U * list->capacity : 64U;
-    Voiced* const voiced   = (Voiced*)realloc(list->voiced, capacity * sizeof(Voiced));
-    if (!voiced) {
+    Voiced* const grown    = (Voiced*)realloc(list->voiced, capacity * sizeof(Voiced));
+    if (!grown) {
       return QF_ERR_NO_MEM;
     }
-    list->voiced   = voiced;
+    list->voiced   = grown;
     list->capacity = capacity;
   }
-
-  Voiced voiced                  = voiced_of(&search->voicing, search->sonority);
-  voiced.cost                    = content + sound_cost(&voiced, search->kept);
   list->voiced[list->n_voiced++] = voiced;
   return QF_OK;
 }
 
+/// At most an octave above the voice below; one hand spans an octave
 static bool
 fits_above(const Search* const search, const size_t voice, const int midi)
 {
-  if (voice == BASS) {
+  const Policy* const policy = search->policy;
+  const size_t        bass   = policy->n_voices - 1U;
+  if (voice == bass) {
     return true;
   }
-
-  const int below = qf_pitch_midi(search->voicing.pitch[voice + 1U]);
-  const int limit = voice == TENOR                          ? 127
-                    : search->strictness == STRICTNESS_FULL ? OCTAVE
-                                                            : OCTAVE + 4;
-  return midi >= below && midi - below <= limit;
+  const int below = qf_pitch_midi(search->pitch[voice + 1U]);
+  const int limit = voice + 1U == bass ? 127 : policy->is_wide ? WIDE_SPACING : OCTAVE;
+  if (midi < below || midi - below > limit) {
+    return false;
+  }
+  return !policy->is_keyboard || voice + 1U == bass ||
+         midi - qf_pitch_midi(search->pitch[bass - 1U]) <= OCTAVE;
 }
 
 static QfStatus
@@ -173,30 +156,30 @@ search_voice(Search* search, size_t voice);
 static QfStatus
 try_pitch(Search* const search, const size_t voice, const QfPitch pitch, const int tone)
 {
-  const int   midi = qf_pitch_midi(pitch);
-  const Range range =
-    search->strictness == STRICTNESS_FULL ? plain_ranges[voice] : wide_ranges[voice];
+  const int  midi    = qf_pitch_midi(pitch);
   const bool is_kept = search->kept[voice] && qf_pitch_equals(*search->kept[voice], pitch);
-  if ((search->kept[voice] && !is_kept) || (!is_kept && distance_outside(range, midi)) ||
+  int        low     = 0;
+  int        high    = 0;
+  voice_range(search->policy->n_voices, voice, search->policy->is_wide, &low, &high);
+  if ((search->kept[voice] && !is_kept) || (!is_kept && distance_outside(low, high, midi)) ||
       !fits_above(search, voice, midi)) {
     return QF_OK;
   }
-
-  search->voicing.pitch[voice] = pitch;
-  search->tone[voice]          = (int8_t)tone;
-  return voice == SOPRANO ? add_voiced(search) : search_voice(search, voice - 1U);
+  search->pitch[voice] = pitch;
+  search->tone[voice]  = (int8_t)tone;
+  return voice == 0 ? add_voiced(search) : search_voice(search, voice - 1U);
 }
 
 static QfStatus
 search_voice(Search* const search, const size_t voice)
 {
   const Sonority* const sonority = search->sonority;
+  const bool            is_bass  = voice + 1U == search->policy->n_voices;
   for (int8_t octave = 0; octave < 9; ++octave) {
     for (int i = 0; i < sonority->n_tones; ++i) {
-      if (voice == BASS && i != sonority->bass) {
+      if (is_bass && i != sonority->bass) {
         continue;
       }
-
       const QfNoteName name  = sonority->tones[i].name;
       const QfPitch    pitch = {name.letter, name.alter, octave};
       const QfStatus   st    = try_pitch(search, voice, pitch, i);
@@ -210,14 +193,21 @@ search_voice(Search* const search, const size_t voice)
 
 QfStatus
 voiced_list(const Sonority* const sonority,
-            const Strictness      strictness,
-            const QfPitch* const  kept[QF_SATB],
+            const Policy* const   policy,
+            const Passage* const  next,
+            const bool            is_first,
+            const QfPitch* const  kept[MAX_PARTS],
             VoicedList* const     list)
 {
-  Search search = {.sonority = sonority, .strictness = strictness, .kept = kept, .list = list};
+  Search search = {.sonority = sonority,
+                   .policy   = policy,
+                   .next     = next,
+                   .is_first = is_first,
+                   .kept     = kept,
+                   .list     = list};
 
   list->n_voiced = 0;
-  return search_voice(&search, BASS);
+  return search_voice(&search, policy->n_voices - 1U);
 }
 
 void

@@ -2,28 +2,18 @@
 #ifndef QUINTFALL_PARTWRITING_VOICED_H
 #define QUINTFALL_PARTWRITING_VOICED_H
 
-#include "sounds.h"
+#include "bill.h"
 
 enum {
-  N_PAIRS = 6, ///< Pairs of four voices
+  MIN_PARTS = 3,
+  MAX_PARTS = 5,
 };
-
-/// How strictly the rules are taken; tried in this order
-typedef enum {
-  STRICTNESS_FULL,
-  STRICTNESS_RELAXED, ///< Wider ranges; overlaps and free resolutions at a price
-  STRICTNESS_EDGES,   ///< Also the joins to what stands before and after may break rules
-  STRICTNESS_N_KINDS
-} Strictness;
 
 /// One way to write a chord
 typedef struct {
-  QfVoicing voicing;
-  int       cost; ///< Of the chord alone
-  int16_t   midi[QF_SATB];
-  int16_t   step[QF_SATB];
-  int8_t    tone[QF_SATB]; ///< Index in the sonority, or -1
-  int8_t    pairs[N_PAIRS];
+  QfPitch pitch[MAX_PARTS]; ///< Highest first
+  int     cost;             ///< Of the chord alone
+  Sounds  sounds;
 } Voiced;
 
 typedef struct {
@@ -32,23 +22,25 @@ typedef struct {
   size_t  capacity;
 } VoicedList;
 
-/// Upper and lower voice of each pair, the outer pair last
-extern const uint8_t voice_pairs[N_PAIRS][2];
-
-/// Facts of a voicing in a sonority, its cost left 0
+/// Facts of pitches in a sonority, the cost left 0
 Voiced
-voiced_of(const QfVoicing* voicing, const Sonority* sonority);
+voiced_of(const QfPitch* pitches, size_t n_voices, const Sonority* sonority);
 
 /**
-   List every way to write a sonority, lowest voices first.
+   List every way to write a sonority that breaks no rule by itself, from the lowest voices up.
 
+   Tendency tones are never doubled, and nothing but a fifth is left out, whatever
+   the profile; a ninth chord goes without fifth or root.
+   @param next To the chord after it, or NULL.
    @param kept For each voice the pitch to be kept, or NULL.
    @param[in,out] list Replaced.
 */
 QfStatus
 voiced_list(const Sonority*      sonority,
-            Strictness           strictness,
-            const QfPitch* const kept[QF_SATB],
+            const Policy*        policy,
+            const Passage*       next,
+            bool                 is_first,
+            const QfPitch* const kept[MAX_PARTS],
             VoicedList*          list);
 
 void

@@ -143,7 +143,7 @@ class Window:
         """Press a button of a dialog, which keeps one for each of its layouts."""
         def buttons():
             return [node for frame in self.frames() for node in descendants(frame)
-                    if node.get_role_name() == "push button" and node.get_name().endswith(name)]
+                    if node.get_role_name() == "push button" and node.get_name() == name]
         for button in wait_for(name, buttons):
             button.do_action(0)
 
@@ -194,6 +194,15 @@ def writes_and_deletes(window):
     wait_for("the note written", lambda: "C sharp" in window.caret())
     check("a letter writes a note in the signature", window.links()[0] == before[0],
           window.links()[0])
+
+
+def sets_a_fermata(window):
+    window.keys("Home", "o")
+    wait_for("the fermata", lambda: window.caret().endswith(", fermata"))
+    check("a fermata is set over the note at the caret", True)
+    window.keys("ctrl+z")
+    wait_for("no fermata", lambda: not window.caret().endswith(", fermata"))
+    check("and undone", True)
 
 
 def types_a_numeral(window):
@@ -305,6 +314,7 @@ def main():
         pins(window)
         changes_a_note(window)
         writes_and_deletes(window)
+        sets_a_fermata(window)
         types_a_numeral(window)
         plays(window)
         path = saves(window, folder)

@@ -133,6 +133,9 @@ test_description_says_place_voice_pitch_and_value(void** state)
   caret.time = qf_time(3, 2);
   qf_caret_describe(score, caret, QF_NAMING_ENGLISH, text, sizeof(text));
   assert_string_equal(text, "Bar 2 beat 3, Alto, F sharp 4, dotted quarter, held");
+  assert_int_equal(qf_score_set_fermata(score, qf_time(5, 4), true), QF_OK);
+  qf_caret_describe(score, caret, QF_NAMING_ENGLISH, text, sizeof(text));
+  assert_string_equal(text, "Bar 2 beat 3, Alto, F sharp 4, dotted quarter, held, fermata");
   caret.voice = 3;
   qf_caret_describe(score, caret, QF_NAMING_ENGLISH, text, sizeof(text));
   assert_string_equal(text, "Bar 2 beat 3, Bass, rest");

@@ -47,6 +47,25 @@ def four_parts(chords):
             "</part-list>" + "".join(parts) + "</score-partwise>").encode()
 
 
+class Keys(unittest.TestCase):
+    """Tchaikovsky 1872, ex. 189, goes from C to F by way of other keys; it ends in F."""
+
+    def keys(self, *arguments):
+        out = qf("label", TEXTBOOKS / "tchaikovsky-189/score.musicxml", "--as", "json", *arguments)
+        self.assertEqual(out.returncode, 0, out.stderr)
+        return json.loads(out.stdout)["keys"]
+
+    def test_thresholds_move_keys(self):
+        found = self.keys()
+        self.assertGreater(len(found), 1)
+        self.assertTrue(all(key["reason"] and key["beats"] > 0 for key in found))
+        self.assertEqual(self.keys("--least-beats", 0), found)
+        self.assertEqual([key["key"] for key in self.keys("--least-beats", 1000)], ["F major"])
+        # A cadence that counts enough keeps the stretch that it closes.
+        kept = self.keys("--least-beats", 1000, "--cadence-beats", 1000)
+        self.assertEqual(kept[-1]["key"], "F major")
+
+
 class Check(unittest.TestCase):
     # Source: partwriting_cases.json, pub-parallel-fifths and iv-v-contrary (IBMT 10b, MT21C)
     FIFTHS = four_parts([("C5", "E4", "G3", "C3"), ("A4", "F4", "A3", "D3"),
@@ -261,6 +280,8 @@ class Mistakes(unittest.TestCase):
         self.expect(2, ["--as"], "label", DEMO, "--as", "haiku")
         self.expect(2, [".wav"], "sound", DEMO, "-o", "x.mp5")
         self.expect(2, ["H major", "--key"], "label", DEMO, "--key", "H major")
+        self.expect(2, ["--least-beats"], "label", DEMO, "--least-beats", "-1")
+        self.expect(2, ["--cadence-beats"], "label", DEMO, "--cadence-beats", "many")
         self.expect(2, ["0.25"], "sound", DEMO, "--tempo", "nan", "-o", "x.wav")
 
     def test_missing_and_broken_files(self):

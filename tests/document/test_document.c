@@ -210,6 +210,36 @@ test_bad_content_is_refused_in_words(void** state)
 }
 
 static void
+test_json_that_is_no_lesson_is_told_as_json(void** state)
+{
+  (void)state;
+  QfError error = {0};
+  assert_null(read_text("[1, 2]", &error));
+  assert_int_equal(error.status, QF_ERR_BAD_FILE);
+  assert_non_null(strstr(error.text, "an object that holds a lesson"));
+}
+
+static void
+test_a_newer_lesson_is_not_written_as_a_lesson(void** state)
+{
+  (void)state;
+  QfError   error  = {0};
+  void*     data   = NULL;
+  size_t    length = 0;
+  QfLesson* lesson = read_text(
+    "{\"format\": \"quintfall-lesson\", \"version\": 2, \"bars\": [{\"metre\": \"4/4\"}], "
+    "\"staves\": [{\"clef\": \"treble\"}], \"voices\": [{\"staff\": 0}]}",
+    &error);
+  assert_non_null(lesson);
+  assert_int_equal(qf_document_write(lesson, QF_FILE_LESSON, &data, &length, &error),
+                   QF_ERR_READ_ONLY);
+  assert_null(data);
+  assert_int_equal(qf_document_write(lesson, QF_FILE_MIDI, &data, &length, &error), QF_OK);
+  free(data);
+  qf_lesson_free(lesson);
+}
+
+static void
 test_chords_out_of_order_are_refused(void** state)
 {
   (void)state;
@@ -229,6 +259,8 @@ main(void)
     cmocka_unit_test(test_every_kind_is_told_by_its_content),
     cmocka_unit_test(test_bad_content_is_refused_in_words),
     cmocka_unit_test(test_chords_out_of_order_are_refused),
+    cmocka_unit_test(test_json_that_is_no_lesson_is_told_as_json),
+    cmocka_unit_test(test_a_newer_lesson_is_not_written_as_a_lesson),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -40,6 +40,14 @@ edit_pitch(QfLesson* const lesson, QfError* const error)
 }
 
 static QfStatus
+edit_pitches(QfLesson* const lesson, QfError* const error)
+{
+  const QfNewPitch changes[] = {{first_note(lesson, 0), pitch_of("C#5")},
+                                {first_note(lesson, 2), pitch_of("G3")}};
+  return qf_lesson_set_pitches(lesson, changes, 2, error);
+}
+
+static QfStatus
 edit_move(QfLesson* const lesson, QfError* const error)
 {
   return qf_lesson_move_note(lesson, first_note(lesson, 1), qf_time(9, 4), error);
@@ -200,6 +208,7 @@ edit_transpose(QfLesson* const lesson, QfError* const error)
 static const EditCase edits[] = {
   {"put a note", "Write a note", edit_put},
   {"set a pitch", "Change a pitch", edit_pitch},
+  {"pitches", "Change pitches", edit_pitches},
   {"move a note", "Move a note", edit_move},
   {"set a length", "Change a length", edit_duration},
   {"delete a note", "Delete a note", edit_delete},
@@ -252,6 +261,25 @@ check_json(const QfLesson* const lesson, const char* const expected, const char*
     fail_msg("%s: state differs:\n%s\nexpected:\n%s", label, json, expected);
   }
   free(json);
+}
+
+/// Of several pitches all change or none
+static void
+test_refused_pitches_change_nothing(void** state)
+{
+  (void)state;
+  QfLesson* const  lesson    = small_lesson();
+  char* const      before    = json_of(lesson);
+  const QfNewPitch changes[] = {{first_note(lesson, 0), pitch_of("C#5")}, {99999U, pitch_of("G3")}};
+  const uint64_t   revision  = qf_lesson_get_revision(lesson);
+  QfError          error     = {0};
+
+  assert_int_equal(qf_lesson_set_pitches(lesson, changes, 2, &error), QF_ERR_RANGE);
+  assert_true(error.text[0]);
+  check_json(lesson, before, "refused pitches");
+  assert_true(qf_lesson_get_revision(lesson) == revision);
+  free(before);
+  qf_lesson_free(lesson);
 }
 
 static void
@@ -743,6 +771,7 @@ main(void)
 {
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_every_edit_changes_and_can_be_undone_and_redone),
+    cmocka_unit_test(test_refused_pitches_change_nothing),
     cmocka_unit_test(test_random_edits_undo_and_redo_byte_for_byte),
     cmocka_unit_test(test_undo_is_capped),
     cmocka_unit_test(test_a_new_edit_drops_what_was_undone),

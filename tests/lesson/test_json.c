@@ -231,6 +231,19 @@ test_a_newer_version_is_read_only(void** state)
 }
 
 static void
+test_a_newer_version_that_differs_says_so(void** state)
+{
+  (void)state;
+  static const char text[] = "{\"format\": \"quintfall-lesson\", \"version\": 99}";
+  QfLesson*         lesson = NULL;
+  QfError           error  = {0};
+  assert_int_equal(qf_lesson_from_json(text, strlen(text), &lesson, &error), QF_ERR_BAD_FILE);
+  assert_null(lesson);
+  assert_non_null(strstr(error.text, "bars: expected a list"));
+  assert_non_null(strstr(error.text, "newer version of the program (format 99)"));
+}
+
+static void
 test_irregular_bars_and_signatures_come_back(void** state)
 {
   (void)state;
@@ -369,6 +382,7 @@ main(void)
     cmocka_unit_test(test_unknown_members_are_kept),
     cmocka_unit_test(test_fermatas_come_back_and_are_absent_without),
     cmocka_unit_test(test_a_newer_version_is_read_only),
+    cmocka_unit_test(test_a_newer_version_that_differs_says_so),
     cmocka_unit_test(test_irregular_bars_and_signatures_come_back),
     cmocka_unit_test(test_text_that_is_no_utf8_is_written_readably),
     cmocka_unit_test(test_truncated_files_do_no_harm),

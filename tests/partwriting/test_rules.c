@@ -61,6 +61,11 @@ static const RuleCase rule_cases[] = {
   {QF_RULE_NEAPOLITAN_RESOLUTION, false, "a: N6 V", "Bb4 F4 D4 D3; G#4 E4 B3 E3"},
   {QF_RULE_NEAPOLITAN_RESOLUTION, true, "a: N6 V", "Bb4 F4 D4 D3; B4 E4 G#3 E3"},
   {QF_RULE_NEAPOLITAN_RESOLUTION, true, "a: N6 V", "F4 Bb3 Bb3 D3; G#4 E4 B3 E3"},
+  // common practice: both are warnings, as the position of the second chord leaves no other way.
+  {QF_RULE_SEVENTH_RESOLUTION, true, "C: ii7 V65", "F4 C4 A3 D3; G4 D4 G3 B2"},
+  {QF_RULE_SEVENTH_RESOLUTION, false, "C: ii42 V65", "A4 F4 D4 C3; G4 F4 D4 B2"},
+  {QF_RULE_CROSS_RELATION, true, "c: i V65/iv", "C5 G4 Eb4 C3; C5 G4 Bb3 E3"},
+  {QF_RULE_CROSS_RELATION, false, "c: i6 V65/iv", "C5 G4 C4 Eb3; C5 G4 Bb3 E3"},
   // common practice: the downbeat wants a new bass. Three beats a bar.
   {QF_RULE_BASS_OVER_BAR, false, "C: I vi IV V",
    "E4 C4 G3 C3; E4 C4 A3 A2; F4 C4 A3 F2; "

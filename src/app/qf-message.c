@@ -1,0 +1,36 @@
+// SPDX-License-Identifier: MIT
+#include "qf-message.h"
+
+static void
+name_button(GtkButton* const button)
+{
+  const char* const label = gtk_button_get_label(button);
+  g_auto(GStrv) parts     = label ? g_strsplit(label, "_", -1) : NULL;
+  g_autofree char* name   = parts ? g_strjoinv("", parts) : NULL;
+
+  if (name) {
+    gtk_accessible_reset_relation(GTK_ACCESSIBLE(button), GTK_ACCESSIBLE_RELATION_LABELLED_BY);
+    gtk_accessible_update_property(GTK_ACCESSIBLE(button), GTK_ACCESSIBLE_PROPERTY_LABEL, name, -1);
+  }
+}
+
+static void
+name_buttons(GtkWidget* const widget)
+{
+  if (GTK_IS_BUTTON(widget)) {
+    name_button(GTK_BUTTON(widget));
+    return;
+  }
+
+  for (GtkWidget* child = gtk_widget_get_first_child(widget); child;
+       child            = gtk_widget_get_next_sibling(child)) {
+    name_buttons(child);
+  }
+}
+
+void
+qf_message_present(AdwMessageDialog* const dialog)
+{
+  name_buttons(GTK_WIDGET(dialog));
+  gtk_window_present(GTK_WINDOW(dialog));
+}

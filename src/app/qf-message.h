@@ -1,0 +1,20 @@
+// SPDX-License-Identifier: MIT
+#ifndef QF_MESSAGE_H
+#define QF_MESSAGE_H
+
+#include <adwaita.h>
+
+G_BEGIN_DECLS
+
+/**
+   Show a message dialog whose buttons are called what they say.
+
+   A button made with a mnemonic is named by its label twice over, once with the
+   underscore; readers of the screen would speak both.
+*/
+void
+qf_message_present(AdwMessageDialog* dialog);
+
+G_END_DECLS
+
+#endif // QF_MESSAGE_H

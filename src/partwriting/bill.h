@@ -1,0 +1,28 @@
+// SPDX-License-Identifier: MIT
+#ifndef QUINTFALL_PARTWRITING_BILL_H
+#define QUINTFALL_PARTWRITING_BILL_H
+
+#include "rules.h"
+
+/// How a chain is to be written
+typedef struct {
+  QfProfile profile;
+  size_t    n_voices;    ///< 3 to 5
+  bool      is_keyboard; ///< The upper voices lie in one hand
+  bool      is_wide;     ///< Ranges and spacing may be stretched
+  bool      is_lenient;  ///< Joins to what stands before and after may break rules
+} Policy;
+
+/// Adds up what remarks cost when writing: the same rules, the other way round
+typedef struct {
+  Sink      sink;
+  QfProfile profile;
+  bool      may_fault; ///< An error has a price, as at a lenient edge
+  int       cost;      ///< #COST_NEVER or more if an error was made
+  Grade     fault;     ///< The last error
+} Bill;
+
+Bill
+bill_new(QfProfile profile, bool may_fault);
+
+#endif // QUINTFALL_PARTWRITING_BILL_H

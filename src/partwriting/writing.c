@@ -1,0 +1,134 @@
+// SPDX-License-Identifier: MIT
+#include "quintfall/writing.h"
+
+#include "clash.h"
+#include "optimum.h"
+
+#include "quintfall/text.h"
+
+#include <stdlib.h>
+
+static QfStatus
+check_options(const QfWriteOptions options, QfError* const error)
+{
+  if (options.n_voices < QF_WRITING_MIN_VOICES || options.n_voices > QF_WRITING_MAX_VOICES) {
+    return qf_error_set(error, QF_ERR_RANGE, "a chain is written in three, four or five voices");
+  }
+  if (options.n_best > QF_WRITING_MAX_BEST) {
+    return qf_error_set(error, QF_ERR_RANGE, "at most %d writings can be asked for",
+                        QF_WRITING_MAX_BEST);
+  }
+  return QF_OK;
+}
+
+static QfStatus
+copy_ways(const Stages* const stages, const Ways* const ways, QfWritings* const result)
+{
+  const size_t n_links  = stages->task->n_links;
+  const size_t n_voices = stages->policy.n_voices;
+  QfWritings   writings = {.n_links = n_links, .n_voices = n_voices};
+  writings.writings     = (QfWriting*)calloc(ways->n_ways + 1U, sizeof(QfWriting));
+  for (size_t w = 0; writings.writings && w < ways->n_ways; ++w) {
+    QfPitch* const pitches = (QfPitch*)calloc(n_links * n_voices, sizeof(QfPitch));
+    if (!pitches) {
+      qf_writings_clear(&writings);
+      return QF_ERR_NO_MEM;
+    }
+    writings.writings[writings.n_writings++] = (QfWriting){ways->ways[w].cost, pitches};
+    for (size_t i = 0; i < n_links; ++i) {
+      const Voiced* const voiced = &stages->stages[i].list.voiced[ways->ways[w].voicings[i]];
+      for (size_t v = 0; v < n_voices; ++v) {
+        pitches[i * n_voices + v] = voiced->pitch[v];
+      }
+    }
+  }
+  *result = writings;
+  return writings.writings ? QF_OK : QF_ERR_NO_MEM;
+}
+
+/// Add the givens that clash to a message that names the chords
+static QfStatus
+report_clash(const Stages* const  stages,
+             const Failure* const failure,
+             QfClash* const       clash,
+             QfError* const       error)
+{
+  QfClash        found = {0};
+  const QfStatus st    = clash_find(stages->task, stages->policy, &found);
+  if (st) {
+    return qf_error_set(error, st, "out of memory");
+  }
+  stages_report(stages, failure, error);
+  if (error && found.n_kept) {
+    QfText text = {0};
+    qf_text_addf(&text, "%s; givens that can't hold together: ", error->text);
+    for (size_t i = 0; i < found.n_kept; ++i) {
+      const QfKept* const kept = &stages->task->kept[found.kept[i]];
+      char                pitch[16];
+      qf_pitch_write(kept->pitch, pitch, sizeof(pitch));
+      qf_text_addf(&text, "%s%s of chord %zu", i ? ", " : "", pitch, kept->link + 1U);
+    }
+    qf_error_set(error, QF_ERR_IMPOSSIBLE, "%s", text.data ? text.data : "out of memory");
+    qf_text_free(&text);
+  }
+  if (clash) {
+    *clash = found;
+  }
+  return QF_ERR_IMPOSSIBLE;
+}
+
+QfStatus
+qf_write(const QfLink* const links,
+         const size_t        n_links,
+         QfWriteOptions      options,
+         QfWritings* const   result,
+         QfClash* const      clash,
+         QfError* const      error)
+{
+  options.n_voices = options.n_voices ? options.n_voices : QF_SATB;
+  options.n_best   = options.n_best ? options.n_best : 1U;
+  QfStatus st      = check_options(options, error);
+  if (st || !n_links) {
+    if (!st) {
+      *result = (QfWritings){.n_voices = options.n_voices};
+    }
+    return st;
+  }
+
+  const Task task = {
+    .links = links, .n_links = n_links, .kept = options.kept, .n_kept = options.n_kept};
+  const Policy policy = {.profile     = options.profile,
+                         .n_voices    = options.n_voices,
+                         .is_keyboard = options.is_keyboard,
+                         .is_wide     = options.profile == QF_PROFILE_FREE};
+  Stages       stages = {.policy = policy};
+  st                  = stages_prepare(&stages, &task, error);
+  if (!st) {
+    Failure failure = {0};
+    Ways    ways    = {0};
+    st              = stages_list(&stages, policy);
+    st              = st ? st : stages_look_ahead(&stages, &failure);
+    if (st == QF_ERR_IMPOSSIBLE) {
+      st = report_clash(&stages, &failure, clash, error);
+    } else {
+      st = st ? st : optimum_find(&stages, options.n_best, &ways);
+      st = st ? st : copy_ways(&stages, &ways, result);
+      if (st) {
+        qf_error_set(error, st, "out of memory");
+      }
+    }
+    ways_clear(&ways);
+  }
+  stages_clear(&stages);
+  return st;
+}
+
+void
+qf_writings_clear(QfWritings* const writings)
+{
+  for (size_t i = 0; i < writings->n_writings; ++i) {
+    free(writings->writings[i].pitches);
+  }
+  free(writings->writings);
+  *writings = (QfWritings){0};
+}

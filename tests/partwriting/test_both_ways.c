@@ -1,0 +1,76 @@
+// SPDX-License-Identifier: MIT
+#include "random_chains.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdio.h>
+
+#include <cmocka.h>
+
+// Ten thousand chains are tried by tests/bench/bench_writing.c; here as many as the sanitizers
+// bear.
+enum { N_CHAINS = 120 };
+
+typedef struct {
+  size_t n_chains;
+  size_t n_impossible;
+  size_t n_chords;
+  size_t n_warnings;
+} Tally;
+
+/// What was written under a profile has none of its errors
+static void
+check(const RandomChain* const chain, const QfProfile profile, Tally* const tally)
+{
+  char text[256];
+  random_chain_write(chain, text, sizeof(text));
+  QfScore* const score = random_chain_realise(chain, profile);
+  ++tally->n_chains;
+  if (!score) {
+    ++tally->n_impossible;
+    return;
+  }
+  QfFindings findings = {0};
+  assert_int_equal(qf_check_links(score, chain->links, chain->n_links, profile, &findings, NULL),
+                   QF_OK);
+  for (size_t i = 0; i < findings.n_findings; ++i) {
+    if (findings.findings[i].severity == QF_SEVERITY_ERROR) {
+      fail_msg("%s, %s: %s", text, qf_profile_name(profile), findings.findings[i].text);
+    }
+  }
+  tally->n_warnings += qf_findings_count(&findings, QF_SEVERITY_WARNING);
+  tally->n_chords += chain->n_links;
+  qf_findings_clear(&findings);
+  qf_score_free(score);
+}
+
+static void
+test_what_is_written_passes_the_check(void** state)
+{
+  (void)state;
+  for (int p = 0; p < QF_PROFILE_N_KINDS; ++p) {
+    unsigned seed    = 4;
+    Tally    orderly = {0};
+    Tally    heaped  = {0};
+    for (size_t i = 0; i < N_CHAINS; ++i) {
+      const RandomChain chain = random_chain(&seed);
+      const RandomChain heap  = random_heap(&seed);
+      check(&chain, (QfProfile)p, &orderly);
+      check(&heap, (QfProfile)p, &heaped);
+    }
+    print_message("%s: %zu warnings on %zu chords, %zu of %zu impossible; in any order %zu on "
+                  "%zu, %zu of %zu impossible\n",
+                  qf_profile_name((QfProfile)p), orderly.n_warnings, orderly.n_chords,
+                  orderly.n_impossible, orderly.n_chains, heaped.n_warnings, heaped.n_chords,
+                  heaped.n_impossible, heaped.n_chains);
+    assert_true(20U * orderly.n_impossible < orderly.n_chains);
+  }
+}
+
+int
+main(void)
+{
+  const struct CMUnitTest tests[] = {cmocka_unit_test(test_what_is_written_passes_the_check)};
+  return cmocka_run_group_tests(tests, NULL, NULL);
+}
