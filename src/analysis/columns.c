@@ -72,9 +72,9 @@ static size_t
 manner_of(const QfForeignKind kind, const bool is_weak)
 {
   static const uint8_t groups[QF_FOREIGN_N_KINDS] = {
-    [QF_FOREIGN_PASSING] = 0,      [QF_FOREIGN_NEIGHBOUR] = 0,    [QF_FOREIGN_SUSPENSION] = 1,
-    [QF_FOREIGN_RETARDATION] = 1,  [QF_FOREIGN_ANTICIPATION] = 2, [QF_FOREIGN_APPOGGIATURA] = 2,
-    [QF_FOREIGN_ESCAPE] = 2,       [QF_FOREIGN_PEDAL] = 1,        [QF_FOREIGN_FREE] = 2,
+    [QF_FOREIGN_PASSING] = 0,     [QF_FOREIGN_NEIGHBOUR] = 0,    [QF_FOREIGN_SUSPENSION] = 1,
+    [QF_FOREIGN_RETARDATION] = 1, [QF_FOREIGN_ANTICIPATION] = 2, [QF_FOREIGN_APPOGGIATURA] = 2,
+    [QF_FOREIGN_ESCAPE] = 2,      [QF_FOREIGN_PEDAL] = 1,        [QF_FOREIGN_FREE] = 2,
   };
 
   return 2U * groups[kind] + (is_weak ? 1U : 0U);
@@ -110,8 +110,8 @@ qf_tally_onset(QfTally* const tally, const QfColumn* const column)
 {
   const size_t level = column->level;
 
-  tally->cost += qf_weight_onset((int)level, column->block) +
-                 (column->share ? 0.0F : QF_WEIGHT_NO_ONSET);
+  tally->cost +=
+    qf_weight_onset((int)level, column->block) + (column->share ? 0.0F : QF_WEIGHT_NO_ONSET);
   qf_tally_add(tally, QF_F_ONSET + level * 5U + column->share, 1.0F);
   qf_tally_add(tally, QF_F_ONSET_BASS + level * 3U + column->bass_move, 1.0F);
   qf_tally_add(tally, QF_F_ONSET_LENGTH + level * 4U + column->length, 1.0F);
@@ -141,7 +141,9 @@ length_index(const float beats)
 
 /// Note which way each voice goes on by step
 static void
-fill_steps(QfColumn* const column, const QfSounding* const sounding, const QfNoteContext* const context)
+fill_steps(QfColumn* const            column,
+           const QfSounding* const    sounding,
+           const QfNoteContext* const context)
 {
   const uint64_t bit = qf_note_bit(qf_note_name_fifths(qf_pitch_name(sounding->pitch)));
 
@@ -158,13 +160,13 @@ fill_column(QfPassage* const passage, const size_t index)
   const QfColumn* const      before   = index ? column - 1 : NULL;
   const float                share    = struck_share(slice);
 
-  column->beats = beats_of(passage->score, slice->start, qf_time_sub(slice->end, slice->start));
-  column->bass  = (int8_t)qf_note_name_fifths(qf_pitch_name(slice->notes[0].pitch));
-  column->block = slice->n_notes < 3 || share <= 0.5F ? 0.0F : 2.0F * (share - 0.5F);
-  column->level = (uint8_t)at_most((size_t)qf_score_level_at(passage->score, slice->start), 5);
-  column->share = (uint8_t)(4.0F * share + 0.99F);
+  column->beats     = beats_of(passage->score, slice->start, qf_time_sub(slice->end, slice->start));
+  column->bass      = (int8_t)qf_note_name_fifths(qf_pitch_name(slice->notes[0].pitch));
+  column->block     = slice->n_notes < 3 || share <= 0.5F ? 0.0F : 2.0F * (share - 0.5F);
+  column->level     = (uint8_t)at_most((size_t)qf_score_level_at(passage->score, slice->start), 5);
+  column->share     = (uint8_t)(4.0F * share + 0.99F);
   column->length    = length_index(column->beats);
-  column->bass_move = !slice->notes[0].is_struck                   ? 0
+  column->bass_move = !slice->notes[0].is_struck               ? 0
                       : before && before->bass == column->bass ? 1
                                                                : 2;
 
@@ -179,8 +181,8 @@ fill_column(QfPassage* const passage, const size_t index)
     const int                  fifths   = qf_note_name_fifths(qf_pitch_name(sounding->pitch));
     const size_t               n_before = column->n_notes;
     QfColumnNote* const        note     = note_of_name(column, fifths);
-    const QfForeignKind        kind  = sounding->is_struck ? context->if_struck : context->if_held;
-    QfTally                    first = {passage->weights, NULL, 0.0F};
+    const QfForeignKind        kind   = sounding->is_struck ? context->if_struck : context->if_held;
+    QfTally                    first  = {passage->weights, NULL, 0.0F};
     QfTally                    inside = first;
 
     qf_tally_foreign(&first, passage, index, i, true);
@@ -261,9 +263,9 @@ qf_tally_place(QfTally* const         tally,
                const size_t           column,
                const size_t           key)
 {
-  const QfColumn* const self  = &passage->columns[column];
-  const float           beats = self->beats < 2.0F ? self->beats : 2.0F;
-  const int             tonic = qf_key_signs(key) + (key % 2 ? 3 : 0);
+  const QfColumn* const self      = &passage->columns[column];
+  const float           beats     = self->beats < 2.0F ? self->beats : 2.0F;
+  const int             tonic     = qf_key_signs(key) + (key % 2 ? 3 : 0);
   const int             n_outside = __builtin_popcountll(self->mask & ~scale_mask(key));
 
   tally->cost += QF_WEIGHT_OUTSIDE_SCALE * beats * (float)n_outside;
@@ -331,8 +333,8 @@ qf_tally_stay(QfTally* const         tally,
   const bool     has_ended   = passage->columns[end - 1].n_phrase_ends != ends_before;
   const size_t   kind        = (has_ended ? 1U : 0U) + (stay.before == next ? 2U : 0U);
 
-  tally_textured(tally, QF_F_STAY, 48, stay_index(passage, stay, end) * 4U + kind,
-                 passage->texture, 1.0F);
+  tally_textured(tally, QF_F_STAY, 48, stay_index(passage, stay, end) * 4U + kind, passage->texture,
+                 1.0F);
 }
 
 void
@@ -348,8 +350,8 @@ qf_tally_apply_key(QfTally* const         tally,
                    const size_t           column,
                    const size_t           key)
 {
-  tally_textured(tally, QF_F_APPLIED_AHEAD, 12,
-                 key % 2 * 6U + passage->columns[column].ahead[key], passage->texture, 1.0F);
+  tally_textured(tally, QF_F_APPLIED_AHEAD, 12, key % 2 * 6U + passage->columns[column].ahead[key],
+                 passage->texture, 1.0F);
 }
 
 void

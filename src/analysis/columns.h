@@ -21,27 +21,27 @@ typedef struct {
   size_t       slice;
   uint64_t     mask;
   float        beats;
-  float        onset;         ///< Cost of a new chord here, whatever the key
-  uint8_t      level;         ///< Metrical level, at most 5
-  uint8_t      share;         ///< Voices that strike, in quarters of all, rounded up
-  uint8_t      bass_move;     ///< Bass 0 held, 1 struck again, 2 moved
-  uint8_t      length;        ///< Index of the slice's length among the usual ones
+  float        onset;           ///< Cost of a new chord here, whatever the key
+  uint8_t      level;           ///< Metrical level, at most 5
+  uint8_t      share;           ///< Voices that strike, in quarters of all, rounded up
+  uint8_t      bass_move;       ///< Bass 0 held, 1 struck again, 2 moved
+  uint8_t      length;          ///< Index of the slice's length among the usual ones
   bool         is_phrase_end;   ///< The last column under a fermata
   bool         is_phrase_start; ///< The first column after one
-  uint64_t     rising;        ///< Notes whose voice goes on by a step up
-  uint64_t     falling;       ///< Notes whose voice goes on by a step down
-  bool         is_after_rest; ///< A rest of a beat or more comes before
-  int8_t       bass;          ///< Fifths of the lowest note
-  float        block;         ///< 0-1: how far all notes strike together, as a chord of its own
+  uint64_t     rising;          ///< Notes whose voice goes on by a step up
+  uint64_t     falling;         ///< Notes whose voice goes on by a step down
+  bool         is_after_rest;   ///< A rest of a beat or more comes before
+  int8_t       bass;            ///< Fifths of the lowest note
+  float        block;           ///< 0-1: how far all notes strike together, as a chord of its own
   uint8_t      n_notes;
   QfColumnNote notes[QF_MAX_VOICES];
-  float        end_beats;          ///< Beats of all columns up to the end of this one
-  int8_t       goal;               ///< Fifths of the bass with which the phrase ends
-  uint8_t      rest;               ///< Index of the time to the end of the phrase
-  uint8_t      ahead[QF_N_KEYS];   ///< Index of the time until a note outside each key
-  uint8_t      behind[QF_N_KEYS];  ///< Index of the time since a note outside each key
-  uint32_t     n_phrase_ends;      ///< Phrases that end in columns up to this one
-  float        places[QF_N_KEYS];  ///< Cost of being in each key, up to the end of this column
+  float        end_beats;         ///< Beats of all columns up to the end of this one
+  int8_t       goal;              ///< Fifths of the bass with which the phrase ends
+  uint8_t      rest;              ///< Index of the time to the end of the phrase
+  uint8_t      ahead[QF_N_KEYS];  ///< Index of the time until a note outside each key
+  uint8_t      behind[QF_N_KEYS]; ///< Index of the time since a note outside each key
+  uint32_t     n_phrase_ends;     ///< Phrases that end in columns up to this one
+  float        places[QF_N_KEYS]; ///< Cost of being in each key, up to the end of this column
 } QfColumn;
 
 /// A passage ready for the search
@@ -51,12 +51,12 @@ typedef struct {
   QfNoteContext* contexts; ///< #QF_MAX_VOICES a slice
   QfColumn*      columns;
   size_t         n_columns;
-  const float*   weights; ///< Learned, #QF_N_FEATURES
+  const float*   weights;     ///< Learned, #QF_N_FEATURES
   float*         own_weights; ///< Where they are weakened, otherwise NULL
-  float          texture; ///< 0-1: how far the passage is a short example in plain chords
-  int            signature;  ///< Fifths of the key that all keys are measured from
-  int            first_bass; ///< Fifths of the tonic, or of the bass the passage begins with
-  int            final_bass; ///< Fifths of the tonic, or of the bass it ends with
+  float          texture;     ///< 0-1: how far the passage is a short example in plain chords
+  int            signature;   ///< Fifths of the key that all keys are measured from
+  int            first_bass;  ///< Fifths of the tonic, or of the bass the passage begins with
+  int            final_bass;  ///< Fifths of the tonic, or of the bass it ends with
 } QfPassage;
 
 /// Cut a score into columns and weigh them; `weights` are lent, `is_declared` if the key is given
@@ -69,7 +69,11 @@ qf_passage_weigh_keys(QfPassage* passage, size_t home);
 
 /// Add what a sounding note costs as foreign to the chord: `is_first` where the chord begins
 void
-qf_tally_foreign(QfTally* tally, const QfPassage* passage, size_t column, size_t note, bool is_first);
+qf_tally_foreign(QfTally*         tally,
+                 const QfPassage* passage,
+                 size_t           column,
+                 size_t           note,
+                 bool             is_first);
 
 /// Add what a new chord at a column costs, whatever its key
 void
@@ -88,7 +92,7 @@ qf_tally_enter_key(QfTally* tally, const QfPassage* passage, size_t column, size
 
 /// A stay in one key
 typedef struct {
-  size_t first;  ///< Column in which the key is entered
+  size_t first; ///< Column in which the key is entered
   size_t key;
   size_t before; ///< The key before it, or #QF_N_KEYS
 } QfStay;

@@ -123,9 +123,8 @@ pinned_cost(const QfPassage* const passage,
             const QfFit            fit)
 {
   QfTally     tally = {passage->weights, NULL, 0.0F};
-  const QfFit head =
-    qf_tally_fit(&tally, passage, span.first, span.first + 1, root, entry->kind);
-  const float most = QF_WEIGHT_PINNED_MOST;
+  const QfFit head  = qf_tally_fit(&tally, passage, span.first, span.first + 1, root, entry->kind);
+  const float most  = QF_WEIGHT_PINNED_MOST;
 
   tally.cost += qf_weight_bass(entry, head.bass);
   return (tally.cost < most ? tally.cost : most) + fit.foreign - head.foreign;
@@ -219,8 +218,7 @@ qf_onset_cost(const QfPassage* const      passage,
   QfTally tally = {passage->weights, NULL, 0.0F};
 
   tally_arrival(&tally, passage, givens, column, key, entry);
-  return tally.cost + passage->columns[column].onset +
-         qf_vocabulary_of(givens, key)->words[entry];
+  return tally.cost + passage->columns[column].onset + qf_vocabulary_of(givens, key)->words[entry];
 }
 
 static void

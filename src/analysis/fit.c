@@ -148,10 +148,8 @@ extend_trial(QfTrial* const         trial,
     }
   }
   qf_tally_add(tally, QF_F_QUALITY_BEAT + trial->kind, column->beats);
-  trial->fit.leading =
-    followed(trial->fit.leading, trial->leading, column->mask, column->rising);
-  trial->fit.seventh =
-    followed(trial->fit.seventh, trial->seventh, column->mask, column->falling);
+  trial->fit.leading = followed(trial->fit.leading, trial->leading, column->mask, column->rising);
+  trial->fit.seventh = followed(trial->fit.seventh, trial->seventh, column->mask, column->falling);
 }
 
 static void

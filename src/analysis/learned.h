@@ -10,7 +10,7 @@
    The cost of a reading is the hand-set cost of weights.h plus a learned
    correction for each of these features, times how often or how long it
    occurs. So the whole cost is linear in the learned weights, and the weights
-   can be learned by comparing readings (learn/learn.c). A block is an array of
+   can be learned by comparing readings (tools/learn/learn.c). A block is an array of
    features, indexed as its comment says.
 */
 
@@ -19,60 +19,112 @@ enum {
   QF_N_TEXTURES = 2,  ///< Pieces, and short examples in plain chords
 };
 
-// Block, size: its indexes
+// Each block, below the words for its indexes
+// clang-format off
 #define QF_FEATURE_BLOCKS(BLOCK)                                                                   \
-  BLOCK(WORD, 2 * QF_N_WORDS)                 /* mode, numeral */                                  \
-  BLOCK(BASS, 2 * QF_N_WORDS * 6)             /* mode, numeral, 1 + member in the bass */          \
-  BLOCK(STEP, 2 * QF_N_WORDS * QF_N_WORDS)    /* mode, numeral, next numeral */                    \
-  BLOCK(STEP_ROLE, 9 * 9 * 12)                /* role, next role, fifths from root to root */      \
-  BLOCK(WORD_PLAIN, 2 * QF_N_WORDS)           /* mode, numeral, in plain chords */                 \
-  BLOCK(STEP_PLAIN, 9 * 9 * 12)               /* the steps of roles in plain chords */             \
-  BLOCK(FIRST, 2 * QF_N_WORDS)                /* mode, numeral that begins the passage */          \
-  BLOCK(LAST, 2 * QF_N_WORDS)                 /* mode, numeral that ends it */                     \
-  BLOCK(PHRASE_END, 2 * QF_N_WORDS * 2)       /* mode, numeral under a fermata, inverted */        \
-  BLOCK(PHRASE_START, 2 * QF_N_WORDS)         /* mode, numeral after a fermata */                  \
-  BLOCK(ONSET, 6 * 5)                         /* metrical level, share of voices that strike */    \
-  BLOCK(ONSET_BASS, 6 * 3)                    /* metrical level, bass held, repeated or moved */   \
-  BLOCK(ONSET_LENGTH, 6 * 4)                  /* metrical level, length of the slice */            \
-  BLOCK(BASS_MOTION, 2 * 13 * 12)             /* mode, degree of the bass before, degree now */    \
-  BLOCK(WORD_LEVEL, 2 * QF_N_WORDS * 6)       /* mode, numeral, metrical level */                  \
-  BLOCK(WORD_BEFORE, 2 * QF_N_WORDS * 13)     /* mode, numeral, degree of the bass before */       \
-  BLOCK(FOREIGN, 9 * 2 * 3 * 2)               /* kind, weak, place in the texture, struck */       \
-  BLOCK(FOREIGN_BEAT, 9 * 3)                  /* the same by beats: kind, place */                 \
-  BLOCK(FOREIGN_DEGREE, 5 * 13 * 3 * 2)       /* quality class, fifths above root, kind, weak */   \
-  BLOCK(ABSENT, 26 * 5)                       /* quality, member silent at the beginning */        \
-  BLOCK(MISSING, 26 * 5)                      /* quality, member silent throughout */              \
-  BLOCK(QUALITY_BEAT, 26)                     /* quality, by beats */                              \
-  BLOCK(LEADING, 9 * 3)                       /* role, leading tone silent, rising or not */       \
-  BLOCK(SEVENTH, 9 * 3)                       /* role, seventh silent, falling or not */           \
-  BLOCK(SCALE_BEAT, 2 * 21)                   /* mode, fifths above the tonic, by beats */         \
-  BLOCK(SIGNATURE_BEAT, QF_N_TEXTURES * 2 * 9)    /* texture, mode, fifths from signature */       \
-  BLOCK(SIGNATURE_FIRST, QF_N_TEXTURES * 2 * 9)   /* the same for the first key */                 \
-  BLOCK(SIGNATURE_LAST, QF_N_TEXTURES * 2 * 9)    /* the same for the last key */                  \
-  BLOCK(FIRST_BASS_BEAT, QF_N_TEXTURES * 2 * 12)  /* texture, mode, tonic from the first bass */   \
-  BLOCK(FINAL_BASS_BEAT, QF_N_TEXTURES * 2 * 12)  /* texture, mode, tonic from the final bass */   \
-  BLOCK(FIRST_BASS, QF_N_TEXTURES * 2 * 12)       /* the same, for the first key */                \
-  BLOCK(FINAL_BASS, QF_N_TEXTURES * 2 * 12)       /* the same, for the last key */                 \
-  BLOCK(CHANGE, QF_N_TEXTURES * 2 * 2 * 13)       /* texture, modes, fifths from tonic to tonic */ \
-  BLOCK(GOAL_BEAT, QF_N_TEXTURES * 2 * 12)    /* texture, mode, tonic from the phrase's last bass */ \
-  BLOCK(LEAVE_GOAL, QF_N_TEXTURES * 2 * 12)   /* the same for a key that is left, */               \
-  BLOCK(ENTER_GOAL, QF_N_TEXTURES * 2 * 12)   /* and for one that is entered */                    \
-  BLOCK(LEAVE_AHEAD, QF_N_TEXTURES * 2 * 6)   /* texture, mode, time to a note outside the old key */ \
-  BLOCK(ENTER_AHEAD, QF_N_TEXTURES * 2 * 6)   /* texture, mode, time to a note outside the new key */ \
-  BLOCK(ENTER_BEHIND, QF_N_TEXTURES * 2 * 6)  /* texture, mode, time since a note outside it */    \
-  BLOCK(APPLIED_AHEAD, QF_N_TEXTURES * 2 * 6) /* texture, target's mode, time to a note outside it */ \
-  BLOCK(CHANGE_REST, QF_N_TEXTURES * 6)       /* texture, time to the end of the phrase */         \
-  BLOCK(STAY, QF_N_TEXTURES * 2 * 6 * 4)      /* texture, mode, stay, phrase ended or key regained */ \
-  BLOCK(LAST_STAY, QF_N_TEXTURES * 2 * 6)     /* texture, mode, stay in the last key */            \
-  BLOCK(CHANGE_LEVEL, QF_N_TEXTURES * 6)          /* texture, metrical level of a new key */       \
-  BLOCK(CHANGE_PHRASE, 2)                         /* a new key within, after a phrase */           \
-  BLOCK(CHANGE_TO, QF_N_TEXTURES * 2 * QF_N_WORDS) /* texture, mode, first numeral of a key */     \
-  BLOCK(PIVOT_OLD, 2 * QF_N_WORDS)            /* mode, pivot chord in the old key */               \
-  BLOCK(PIVOT_NEW, 2 * QF_N_WORDS)            /* mode, pivot chord in the new key */               \
-  BLOCK(DIRECT, QF_N_TEXTURES * 2 * 12 * 5)   /* texture, new mode, root from tonic, quality class */
+  /* mode, numeral */                                                                              \
+  BLOCK(WORD, 2 * QF_N_WORDS)                                                                      \
+  /* mode, numeral, 1 + member in the bass */                                                      \
+  BLOCK(BASS, 2 * QF_N_WORDS * 6)                                                                  \
+  /* mode, numeral, next numeral */                                                                \
+  BLOCK(STEP, 2 * QF_N_WORDS * QF_N_WORDS)                                                         \
+  /* role, next role, fifths from root to root */                                                  \
+  BLOCK(STEP_ROLE, 9 * 9 * 12)                                                                     \
+  /* mode, numeral, in plain chords */                                                             \
+  BLOCK(WORD_PLAIN, 2 * QF_N_WORDS)                                                                \
+  /* the steps of roles in plain chords */                                                         \
+  BLOCK(STEP_PLAIN, 9 * 9 * 12)                                                                    \
+  /* mode, numeral that begins the passage */                                                      \
+  BLOCK(FIRST, 2 * QF_N_WORDS)                                                                     \
+  /* mode, numeral that ends it */                                                                 \
+  BLOCK(LAST, 2 * QF_N_WORDS)                                                                      \
+  /* mode, numeral under a fermata, inverted */                                                    \
+  BLOCK(PHRASE_END, 2 * QF_N_WORDS * 2)                                                            \
+  /* mode, numeral after a fermata */                                                              \
+  BLOCK(PHRASE_START, 2 * QF_N_WORDS)                                                              \
+  /* metrical level, share of voices that strike */                                                \
+  BLOCK(ONSET, 6 * 5)                                                                              \
+  /* metrical level, bass held, repeated or moved */                                               \
+  BLOCK(ONSET_BASS, 6 * 3)                                                                         \
+  /* metrical level, length of the slice */                                                        \
+  BLOCK(ONSET_LENGTH, 6 * 4)                                                                       \
+  /* mode, degree of the bass before, degree now */                                                \
+  BLOCK(BASS_MOTION, 2 * 13 * 12)                                                                  \
+  /* mode, numeral, metrical level */                                                              \
+  BLOCK(WORD_LEVEL, 2 * QF_N_WORDS * 6)                                                            \
+  /* mode, numeral, degree of the bass before */                                                   \
+  BLOCK(WORD_BEFORE, 2 * QF_N_WORDS * 13)                                                          \
+  /* kind, weak, place in the texture, struck */                                                   \
+  BLOCK(FOREIGN, 9 * 2 * 3 * 2)                                                                    \
+  /* the same by beats: kind, place */                                                             \
+  BLOCK(FOREIGN_BEAT, 9 * 3)                                                                       \
+  /* quality class, fifths above root, kind, weak */                                               \
+  BLOCK(FOREIGN_DEGREE, 5 * 13 * 3 * 2)                                                            \
+  /* quality, member silent at the beginning */                                                    \
+  BLOCK(ABSENT, 26 * 5)                                                                            \
+  /* quality, member silent throughout */                                                          \
+  BLOCK(MISSING, 26 * 5)                                                                           \
+  /* quality, by beats */                                                                          \
+  BLOCK(QUALITY_BEAT, 26)                                                                          \
+  /* role, leading tone silent, rising or not */                                                   \
+  BLOCK(LEADING, 9 * 3)                                                                            \
+  /* role, seventh silent, falling or not */                                                       \
+  BLOCK(SEVENTH, 9 * 3)                                                                            \
+  /* mode, fifths above the tonic, by beats */                                                     \
+  BLOCK(SCALE_BEAT, 2 * 21)                                                                        \
+  /* texture, mode, fifths from signature */                                                       \
+  BLOCK(SIGNATURE_BEAT, QF_N_TEXTURES * 2 * 9)                                                     \
+  /* the same for the first key */                                                                 \
+  BLOCK(SIGNATURE_FIRST, QF_N_TEXTURES * 2 * 9)                                                    \
+  /* the same for the last key */                                                                  \
+  BLOCK(SIGNATURE_LAST, QF_N_TEXTURES * 2 * 9)                                                     \
+  /* texture, mode, tonic from the first bass */                                                   \
+  BLOCK(FIRST_BASS_BEAT, QF_N_TEXTURES * 2 * 12)                                                   \
+  /* texture, mode, tonic from the final bass */                                                   \
+  BLOCK(FINAL_BASS_BEAT, QF_N_TEXTURES * 2 * 12)                                                   \
+  /* the same, for the first key */                                                                \
+  BLOCK(FIRST_BASS, QF_N_TEXTURES * 2 * 12)                                                        \
+  /* the same, for the last key */                                                                 \
+  BLOCK(FINAL_BASS, QF_N_TEXTURES * 2 * 12)                                                        \
+  /* texture, modes, fifths from tonic to tonic */                                                 \
+  BLOCK(CHANGE, QF_N_TEXTURES * 2 * 2 * 13)                                                        \
+  /* texture, mode, tonic from the phrase's last bass */                                           \
+  BLOCK(GOAL_BEAT, QF_N_TEXTURES * 2 * 12)                                                         \
+  /* the same for a key that is left, */                                                           \
+  BLOCK(LEAVE_GOAL, QF_N_TEXTURES * 2 * 12)                                                        \
+  /* and for one that is entered */                                                                \
+  BLOCK(ENTER_GOAL, QF_N_TEXTURES * 2 * 12)                                                        \
+  /* texture, mode, time to a note outside the old key */                                          \
+  BLOCK(LEAVE_AHEAD, QF_N_TEXTURES * 2 * 6)                                                        \
+  /* texture, mode, time to a note outside the new key */                                          \
+  BLOCK(ENTER_AHEAD, QF_N_TEXTURES * 2 * 6)                                                        \
+  /* texture, mode, time since a note outside it */                                                \
+  BLOCK(ENTER_BEHIND, QF_N_TEXTURES * 2 * 6)                                                       \
+  /* texture, target's mode, time to a note outside it */                                          \
+  BLOCK(APPLIED_AHEAD, QF_N_TEXTURES * 2 * 6)                                                      \
+  /* texture, time to the end of the phrase */                                                     \
+  BLOCK(CHANGE_REST, QF_N_TEXTURES * 6)                                                            \
+  /* texture, mode, stay, phrase ended or key regained */                                          \
+  BLOCK(STAY, QF_N_TEXTURES * 2 * 6 * 4)                                                           \
+  /* texture, mode, stay in the last key */                                                        \
+  BLOCK(LAST_STAY, QF_N_TEXTURES * 2 * 6)                                                          \
+  /* texture, metrical level of a new key */                                                       \
+  BLOCK(CHANGE_LEVEL, QF_N_TEXTURES * 6)                                                           \
+  /* a new key within, after a phrase */                                                           \
+  BLOCK(CHANGE_PHRASE, 2)                                                                          \
+  /* texture, mode, first numeral of a key */                                                      \
+  BLOCK(CHANGE_TO, QF_N_TEXTURES * 2 * QF_N_WORDS)                                                 \
+  /* mode, pivot chord in the old key */                                                           \
+  BLOCK(PIVOT_OLD, 2 * QF_N_WORDS)                                                                 \
+  /* mode, pivot chord in the new key */                                                           \
+  BLOCK(PIVOT_NEW, 2 * QF_N_WORDS)                                                                 \
+  /* texture, new mode, root from tonic, quality class */                                          \
+  BLOCK(DIRECT, QF_N_TEXTURES * 2 * 12 * 5)
+
+// clang-format on
 
 enum {
-#define QF_FEATURE_BLOCK(name, size) QF_F_##name, QF_F_##name##_END = QF_F_##name + (size) - 1,
+#define QF_FEATURE_BLOCK(name, size) QF_F_##name, QF_F_##name##_END = QF_F_##name + (size)-1,
   QF_FEATURE_BLOCKS(QF_FEATURE_BLOCK)
 #undef QF_FEATURE_BLOCK
     QF_N_FEATURES

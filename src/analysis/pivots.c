@@ -19,10 +19,10 @@ qf_links_find_pivots(const QfLabelling* const labelling, QfLabels* const labels)
   for (size_t i = 0; i + 1 < labels->n_links; ++i) {
     QfLabel* const label = &labels->labels[i];
     const QfSpan   next  = labels->links[i + 1].span;
-    const size_t   entry = may_be_pivot(labelling, labels, i)
-                             ? qf_pivot_entry(&labelling->passage, &labelling->givens,
-                                              labels->links[i].span, next)
-                             : QF_ENTRY_UNKNOWN;
+    const size_t   entry =
+      may_be_pivot(labelling, labels, i)
+          ? qf_pivot_entry(&labelling->passage, &labelling->givens, labels->links[i].span, next)
+          : QF_ENTRY_UNKNOWN;
 
     label->is_pivot = entry != QF_ENTRY_UNKNOWN;
     if (label->is_pivot) {

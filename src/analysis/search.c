@@ -170,8 +170,8 @@ offer_pivot(Search* const search,
 {
   const QfSearchGivens* const givens     = search->givens;
   const QfVocabulary* const   vocabulary = qf_vocabulary_of(givens, key);
-  const QfEntry* const        entry = &qf_vocabulary_of(givens, node.key)->entries[node.entry];
-  QfTally stay = {search->passage->weights, NULL, node.cost};
+  const QfEntry* const        entry      = &qf_vocabulary_of(givens, node.key)->entries[node.entry];
+  QfTally                     stay       = {search->passage->weights, NULL, node.cost};
 
   qf_tally_stay(&stay, search->passage, stay_of(&node), boundary, key);
 
@@ -234,8 +234,8 @@ arrive(const Search* const search, const size_t boundary, const size_t key, cons
 {
   const QfVocabulary* const vocabulary = qf_vocabulary_of(search->givens, key);
   const Gate* const         gate       = &search->gates[key];
-  const float onset = qf_onset_cost(search->passage, search->givens, boundary, key, entry);
-  Arrival     best  = {QF_WEIGHT_NEVER, NO_NODE, search->stamp};
+  const float onset   = qf_onset_cost(search->passage, search->givens, boundary, key, entry);
+  Arrival     best    = {QF_WEIGHT_NEVER, NO_NODE, search->stamp};
   QfTally     new_key = {search->passage->weights, NULL, onset};
 
   if (boundary == 0) {
@@ -515,7 +515,8 @@ best_last_node(const Search* const search)
 
   for (int32_t n = search->heads[end]; n != NO_NODE; n = search->nodes[n].next) {
     const Node* const node = &search->nodes[n];
-    const float       cost = node->cost + qf_last_cost(search->passage, search->givens, node->key, node->entry);
+    const float       cost =
+      node->cost + qf_last_cost(search->passage, search->givens, node->key, node->entry);
 
     if (cost < best) {
       best = cost;

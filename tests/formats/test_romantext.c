@@ -407,6 +407,14 @@ test_labels_return(void** const state)
           !qf_numeral_equals(&chord->numeral, &link->numeral)) {
         fail_msg("%s: link %zu came back changed\n%s", textbooks[i], j, text);
       }
+      if (link->is_pivot) { // Its second reading comes at the same place
+        assert_true(n_chords < roman.n_chords);
+        const QfRomanChord* const pivot = &roman.chords[n_chords++];
+        assert_true(pivot->is_pivot);
+        assert_int_equal(0, qf_time_compare(pivot->beat, place.beat));
+        assert_true(qf_key_equals(pivot->key, link[1].key));
+        assert_true(qf_numeral_equals(&pivot->numeral, &link->pivot));
+      }
     }
     assert_int_equal(n_chords, roman.n_chords);
 

@@ -2,7 +2,7 @@
 # SPDX-License-Identifier: MIT
 """Prepare the human analyses for learn.c: gold.py CORPUS WORDS > TASK
 
-CORPUS is the folder of the development corpus (see ../LEARNING.md), WORDS the output of
+CORPUS is the folder of the development corpus (see src/analysis/LEARNING.md), WORDS the output of
 `learn --words`. What counts as equal is decided by the corpus's own score.py, so that learning
 and measuring agree. Pieces of the same title fall into the same fold.
 """

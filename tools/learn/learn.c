@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
-// Learns the weights of the analysis from human analyses; see ../LEARNING.md.
-#include "../labels_impl.h"
+// Learns the weights of the analysis from human analyses; see src/analysis/LEARNING.md.
+#include "../../src/analysis/labels_impl.h"
 
 #include "quintfall/file.h"
 #include "quintfall/formats.h"
@@ -90,8 +90,8 @@ typedef struct {
 } Judge;
 
 typedef struct {
-  float weights[QF_N_FEATURES];
-  float squares[QF_N_FEATURES];
+  float  weights[QF_N_FEATURES];
+  float  squares[QF_N_FEATURES];
   double lagged[QF_N_FEATURES]; ///< Changes times the step at which they came
   double n_steps;
 } Learner;
@@ -101,9 +101,9 @@ typedef struct {
 static bool
 read_word(FILE* const file, Task* const task)
 {
-  int mode;
-  int entry;
-  int inversion;
+  int      mode;
+  int      entry;
+  int      inversion;
   Identity w;
 
   if (fscanf(file, "%d %d %d %d %d %d %d %d %d %d", &mode, &entry, &inversion, &w.degree,
@@ -119,9 +119,9 @@ read_reading(FILE* const file, Gold* const gold)
 {
   Reading r;
 
-  if (fscanf(file, "%d %d %d %d %d %d %d %d %d", &r.key, &r.mode, &r.chord.degree,
-             &r.chord.quality, &r.chord.inversion, &r.chord.step, &r.chord.root,
-             &r.chord.points_at, &r.chord.applied) != 9) {
+  if (fscanf(file, "%d %d %d %d %d %d %d %d %d", &r.key, &r.mode, &r.chord.degree, &r.chord.quality,
+             &r.chord.inversion, &r.chord.step, &r.chord.root, &r.chord.points_at,
+             &r.chord.applied) != 9) {
     return false;
   }
   if (gold->n_readings < MAX_READINGS) {
@@ -143,9 +143,8 @@ read_line(FILE* const file, const char what, Task* const task)
       Piece* const next = &task->pieces[task->n_pieces++];
 
       next->golds = (Gold*)calloc(MAX_GOLDS, sizeof(Gold));
-      return next->golds &&
-             fscanf(file, "%31s %63s %d %511s", next->kind, next->name, &next->fold, next->path) ==
-               4;
+      return next->golds && fscanf(file, "%31s %63s %d %511s", next->kind, next->name, &next->fold,
+                                   next->path) == 4;
     }
     case 'M': {
       const int i = piece->n_measures++;
@@ -215,8 +214,8 @@ read_task(const char* const path, Task* const task)
 static double
 quarter_of(const Piece* const piece, const QfTime time)
 {
-  const QfBar* const bar = qf_score_get_bar(piece->score, qf_score_bar_at(piece->score, time));
-  const QfTime within    = qf_time_add(bar->offset, qf_time_sub(time, bar->start));
+  const QfBar* const bar    = qf_score_get_bar(piece->score, qf_score_bar_at(piece->score, time));
+  const QfTime       within = qf_time_add(bar->offset, qf_time_sub(time, bar->start));
 
   for (int i = 0; i < piece->n_measures; ++i) {
     if (piece->numbers[i] == bar->number) {
@@ -238,7 +237,9 @@ gold_at(const Piece* const piece, const double quarter)
 }
 
 static void
-judge_init(Judge* const judge, const Task* const task, const Piece* const piece,
+judge_init(Judge* const           judge,
+           const Task* const      task,
+           const Piece* const     piece,
            const QfPassage* const passage)
 {
   judge->task     = task;
@@ -262,7 +263,7 @@ judge_clear(Judge* const judge)
 }
 
 typedef struct {
-  float right;    ///< Numeral and key
+  float right; ///< Numeral and key
   float resolved;
   float root;
   float key;
@@ -271,44 +272,48 @@ typedef struct {
 } Verdict;
 
 static Verdict
-compare(const Reading* const reading, const float length, const size_t key,
+compare(const Reading* const  reading,
+        const float           length,
+        const size_t          key,
         const Identity* const word)
 {
-  const int  tonic    = ((7 * qf_tonic_of(key)) % 12 + 12) % 12;
-  const bool is_key   = reading->key == tonic && reading->mode == (int)(key % 2);
-  const bool is_chord = word && reading->chord.quality == word->quality &&
-                        reading->chord.inversion == word->inversion;
-  const bool is_root  = word && reading->chord.root == (word->root + tonic) % 12;
-  const int  applied  = !word || word->applied < 0 ? -1 : (word->applied + tonic) % 12;
+  const int  tonic  = ((7 * qf_tonic_of(key)) % 12 + 12) % 12;
+  const bool is_key = reading->key == tonic && reading->mode == (int)(key % 2);
+  const bool is_chord =
+    word && reading->chord.quality == word->quality && reading->chord.inversion == word->inversion;
+  const bool is_root = word && reading->chord.root == (word->root + tonic) % 12;
+  const int  applied = !word || word->applied < 0 ? -1 : (word->applied + tonic) % 12;
 
   return (Verdict){
     .right    = is_key && is_chord && reading->chord.degree == word->degree,
     .resolved = is_root && is_chord && reading->chord.step == word->step &&
                 reading->chord.points_at == (word->points_at + tonic) % 12,
-    .root     = is_root,
-    .key      = is_key,
-    .missed      = reading->chord.applied >= 0 && reading->chord.applied != applied ? 1.0F / length
-                                                                                    : 0.0F,
+    .root = is_root,
+    .key  = is_key,
+    .missed =
+      reading->chord.applied >= 0 && reading->chord.applied != applied ? 1.0F / length : 0.0F,
     .false_alarm = applied >= 0 && reading->chord.applied != applied,
   };
 }
 
-static float loss_missed = 1.5F;
-static float loss_false = 1.0F;
-
+/// What a wrong reading counts: a missed applied chord whole, however short, the rest by quarters
 static float
 loss_of(const Verdict v)
 {
+  static const float missed      = 3.0F;
+  static const float false_alarm = 1.0F;
+
   return 1.0F * (1.0F - v.right) + 0.4F * (1.0F - v.resolved) + 0.3F * (1.0F - v.root) +
-         0.3F * (1.0F - v.key) +
-         loss_missed * v.missed + loss_false * v.false_alarm;
+         0.3F * (1.0F - v.key) + missed * v.missed + false_alarm * v.false_alarm;
 }
 
 static Verdict
-judge_column(const Judge* const judge, const size_t column, const size_t key,
+judge_column(const Judge* const    judge,
+             const size_t          column,
+             const size_t          key,
              const Identity* const word)
 {
-  const Gold* const gold = &judge->piece->golds[judge->golds[column]];
+  const Gold* const gold   = &judge->piece->golds[judge->golds[column]];
   const float       length = (float)fmax(0.5, gold->end - gold->start);
   Verdict           best   = compare(&gold->readings[0], length, key, word);
 
@@ -337,13 +342,16 @@ first_member(const Judge* const judge, const QfSpan span, const int root, const 
 typedef void (*Visit)(void* data, Verdict verdict, float quarters);
 
 static void
-judge_span(const Judge* const judge, const QfVocabulary* const vocabulary, const QfSpan span,
-           const Visit visit, void* const data)
+judge_span(const Judge* const        judge,
+           const QfVocabulary* const vocabulary,
+           const QfSpan              span,
+           const Visit               visit,
+           void* const               data)
 {
   const QfEntry* const entry    = &vocabulary->entries[span.entry];
   const bool           is_known = span.entry != QF_ENTRY_UNKNOWN;
   const int            root     = qf_tonic_of(span.key) + entry->root;
-  int member = is_known ? first_member(judge, span, root, entry->kind) : 0;
+  int                  member   = is_known ? first_member(judge, span, root, entry->kind) : 0;
 
   for (size_t c = span.first; c < span.end; ++c) {
     const int up = judge->passage->columns[c].bass - root + 32;
@@ -418,7 +426,9 @@ typedef struct {
 } Desk;
 
 static bool
-desk_init(Desk* const desk, const Task* const task, const Piece* const piece,
+desk_init(Desk* const        desk,
+          const Task* const  task,
+          const Piece* const piece,
           const float* const weights)
 {
   const QfKey sign = qf_score_signature_at(piece->score, QF_TIME_ZERO);
@@ -464,8 +474,8 @@ desk_clear(Desk* const desk)
 static double
 decode(Desk* const desk, const float scale, float* const counts, Totals* const totals)
 {
-  const QfBias bias = {bias_cost, &desk->bias};
-  QfPath       path = {0};
+  const QfBias bias  = {bias_cost, &desk->bias};
+  QfPath       path  = {0};
   QfTally      tally = {desk->passage.weights, counts, 0.0F};
   Totals       own   = {0};
 
@@ -490,8 +500,11 @@ decode(Desk* const desk, const float scale, float* const counts, Totals* const t
 }
 
 static void
-update(Learner* const learner, const Options* const options, const float* const hope,
-       const float* const fear, const float weight)
+update(Learner* const       learner,
+       const Options* const options,
+       const float* const   hope,
+       const float* const   fear,
+       const float          weight)
 {
   learner->n_steps += 1.0;
   for (size_t i = 0; i < QF_N_FEATURES; ++i) {
@@ -517,8 +530,12 @@ average(const Learner* const learner, const size_t i)
 }
 
 static void
-learn_piece(Learner* const learner, const Options* const options, const Task* const task,
-            const Piece* const piece, Totals* const totals, Totals* const hopes)
+learn_piece(Learner* const       learner,
+            const Options* const options,
+            const Task* const    task,
+            const Piece* const   piece,
+            Totals* const        totals,
+            Totals* const        hopes)
 {
   float* const hope = (float*)calloc(2 * (size_t)QF_N_FEATURES, sizeof(float));
   float* const fear = hope + QF_N_FEATURES;
@@ -678,10 +695,6 @@ read_options(const int argc, char** const argv, Options* const options)
       options->fold = atoi(value);
     } else if (!strcmp(name, "--epochs")) {
       options->epochs = atoi(value);
-    } else if (!strcmp(name, "--missed")) {
-      loss_missed = strtof(value, NULL);
-    } else if (!strcmp(name, "--false")) {
-      loss_false = strtof(value, NULL);
     } else if (!strcmp(name, "--rate")) {
       options->rate = strtof(value, NULL);
     } else if (!strcmp(name, "--decay")) {
@@ -731,12 +744,8 @@ main(const int argc, char** const argv)
   Task* const    task    = (Task*)calloc(1, sizeof(Task));
   Learner* const learner = (Learner*)calloc(1, sizeof(Learner));
   float* const   weights = (float*)calloc(QF_N_FEATURES, sizeof(float));
-  Options        options = {.fold      = -1,
-                            .rate      = 0.1F,
-                            .decay     = 0.0F,
-                            .margin    = 1.0F,
-                            .hope      = 4.0F,
-                            .textbooks = 2.0F};
+  Options        options = {
+           .fold = -1, .rate = 0.1F, .decay = 0.0F, .margin = 1.0F, .hope = 4.0F, .textbooks = 3.0F};
 
   if (argc == 2 && !strcmp(argv[1], "--words")) {
     print_words();
@@ -744,7 +753,10 @@ main(const int argc, char** const argv)
   }
   if (!task || !learner || !weights || !read_options(argc, argv, &options) ||
       !read_task(options.task, task)) {
-    fputs("usage: learn --words | learn --task TASK [--fold N] [--epochs N] [--out FILE] ...\n",
+    fputs("usage: learn --words
+"
+          "       learn --task TASK [--fold N] [--epochs N] [--out FILE] [--label FOLDER]
+",
           stderr);
     return 2;
   }

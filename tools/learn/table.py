@@ -14,7 +14,7 @@ weights_path, header_path, date = sys.argv[1:4]
 text = open(header_path, encoding='utf-8').read()
 names = {k: int(v) for k, v in re.findall(r'(QF_N_\w+)\s*=\s*(\d+)', text)}
 blocks = [(name, eval(size, {}, names))
-          for name, size in re.findall(r'BLOCK\((\w+),\s*([^)]*?)\)\s*/\*', text)]
+          for name, size in re.findall(r'^  BLOCK\((\w+), (.*?)\) *\\?$', text, re.M)]
 data = open(weights_path, 'rb').read()
 weights = struct.unpack('<%df' % (len(data) // 4), data)
 assert len(weights) == sum(size for _, size in blocks), 'the header and the weights disagree'
