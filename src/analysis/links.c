@@ -300,7 +300,6 @@ static void
 fill_labels(const QfLabelling* const labelling, QfLabels* const labels)
 {
   for (size_t i = 0; i < labels->n_links; ++i) {
-    memset(&labels->labels[i], 0, sizeof(QfLabel));
     describe_function(labelling, &labels->links[i]);
     fill_label(labelling, &labels->links[i], &labels->labels[i]);
   }
@@ -323,6 +322,7 @@ qf_links_refill(const QfLabelling* const labelling, QfLabels* const labels)
       labels->links[labels->n_links++] = link;
     }
   }
+  memset(labels->labels, 0, labels->n_links * sizeof(QfLabel));
   fill_labels(labelling, labels);
 }
 

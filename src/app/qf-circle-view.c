@@ -2,6 +2,7 @@
 #include "qf-circle-view.h"
 
 #include "qf-circle-paint.h"
+#include "qf-names.h"
 
 #include <adwaita.h>
 #include <string.h>
@@ -79,15 +80,6 @@ update_name(QfCircleView* const self)
                                  -1);
 }
 
-/// Stacked figures in one line
-static void
-write_figures(const char* const stacked, char* const line, const size_t size)
-{
-  g_auto(GStrv) figures   = g_strsplit(stacked, "\n", -1);
-  g_autofree char* joined = g_strjoinv("", figures);
-  g_strlcpy(line, joined, size);
-}
-
 static void
 fill_step(QfCircleStep* const step, const QfLabel* const label)
 {
@@ -104,7 +96,7 @@ fill_step(QfCircleStep* const step, const QfLabel* const label)
   step->is_kept  = label->has_next && qf_root_motion_is_falling_fifth(label->motion);
   g_strlcpy(step->head, parts.head, sizeof(step->head));
   g_strlcpy(step->tail, parts.tail, sizeof(step->tail));
-  write_figures(parts.figures, step->figures, sizeof(step->figures));
+  qf_figures_write_in_line(parts.figures, step->figures, sizeof(step->figures));
 }
 
 void

@@ -2,6 +2,7 @@
 #include "qf-lesson-item.h"
 
 #include "qf-journal.h"
+#include "qf-message.h"
 
 enum {
   JOURNAL_DELAY_S = 3, ///< Short enough to lose little, long enough not to write at every key
@@ -111,8 +112,9 @@ gboolean
 qf_lesson_item_finish(QfLessonItem* const self, const QfStatus status, const QfError* const error)
 {
   if (status) {
-    g_signal_emit(self, signals[FAILED], 0,
-                  error && error->text[0] ? error->text : qf_status_text(status));
+    g_autofree char* text =
+      qf_sentence_dup(error && error->text[0] ? error->text : qf_status_text(status));
+    g_signal_emit(self, signals[FAILED], 0, text);
     return FALSE;
   }
 

@@ -34,3 +34,13 @@ qf_message_present(AdwMessageDialog* const dialog)
   name_buttons(GTK_WIDGET(dialog));
   gtk_window_present(GTK_WINDOW(dialog));
 }
+
+char*
+qf_sentence_dup(const char* const text)
+{
+  char* const sentence =
+    g_strconcat(text, g_str_has_suffix(text, ".") || !text[0] ? NULL : ".", NULL);
+
+  sentence[0] = g_ascii_toupper(sentence[0]);
+  return sentence;
+}

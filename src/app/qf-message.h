@@ -15,6 +15,10 @@ G_BEGIN_DECLS
 void
 qf_message_present(AdwMessageDialog* dialog);
 
+/// The text of a fault as a sentence, with a capital letter and a full stop (transfer full)
+char*
+qf_sentence_dup(const char* text);
+
 G_END_DECLS
 
 #endif // QF_MESSAGE_H

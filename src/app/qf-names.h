@@ -12,4 +12,8 @@ enum {
 void
 qf_key_spell_out(QfKey key, QfNamingKind naming, char* buffer, size_t size);
 
+/// Stacked figures, one a line, in one line as they are typed: "65"
+void
+qf_figures_write_in_line(const char* stacked, char* line, size_t size);
+
 #endif // QF_NAMES_H

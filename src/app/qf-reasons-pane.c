@@ -60,9 +60,10 @@ static void
 write_numeral(const QfNumeral* const numeral, const QfKey key, char* const text, const size_t size)
 {
   QfNumeralParts parts = {0};
+  char           figures[sizeof(parts.figures)];
   qf_numeral_parts(numeral, key.mode, &parts);
-  g_strdelimit(parts.figures, "\n", '/');
-  g_snprintf(text, size, "%s%s%s", parts.head, parts.figures, parts.tail);
+  qf_figures_write_in_line(parts.figures, figures, sizeof(figures));
+  g_snprintf(text, size, "%s%s%s", parts.head, figures, parts.tail);
 }
 
 static void

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "qf-window-private.h"
 
+#include "qf-message.h"
+
 #include <string.h>
 
 enum {
@@ -32,11 +34,9 @@ page_rows(const unsigned shown)
 static void
 show_error(QfWindow* const self, const char* const path, const QfError* const error)
 {
-  g_autofree char* base = g_path_get_basename(path);
-  char             text[512];
-
-  qf_error_describe(error, base, text, sizeof(text));
-  g_autofree char* message = g_strdup_printf("The export failed. %s", text);
+  g_autofree char* base    = g_path_get_basename(path);
+  g_autofree char* text    = qf_sentence_dup(error->text);
+  g_autofree char* message = g_strdup_printf("“%s” could not be exported. %s", base, text);
   qf_window_notice(self, message);
 }
 

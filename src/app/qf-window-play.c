@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "qf-window-private.h"
 
+#include "qf-message.h"
+
 #include "quintfall/slice.h"
 
 static const double chord_seconds = 1.6;
@@ -19,9 +21,9 @@ player_of(QfWindow* const self)
       },
        &error);
     if (self->player && !qf_player_has_sound(self->player) && error.text[0]) {
-      g_autofree char* text =
-        g_strdup_printf("There is no sound: %s%s Everything else works, and the marks still move.",
-                        error.text, g_str_has_suffix(error.text, ".") ? "" : ".");
+      g_autofree char* why  = qf_sentence_dup(error.text);
+      g_autofree char* text = g_strdup_printf(
+        "There is no sound. %s Everything else works, and the marks still move.", why);
       qf_window_notice(self, text);
     }
   }

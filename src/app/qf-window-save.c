@@ -25,8 +25,7 @@ save(QfWindow* const self, const char* const path)
   QfError error = {0};
 
   if (qf_lesson_item_save(self->item, path, &error)) {
-    char text[512];
-    qf_error_describe(&error, NULL, text, sizeof(text));
+    g_autofree char* text = qf_sentence_dup(error.text);
     g_autofree char* message =
       g_strdup_printf("The lesson could not be saved. %s Nothing is lost: it is still open.", text);
     qf_window_notice(self, message);

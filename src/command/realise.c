@@ -1,23 +1,33 @@
 // SPDX-License-Identifier: MIT
 #include "command.h"
 
-#include "quintfall/realise.h"
+#include "writings_text.h"
 
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 static const char usage[] =
-  "Usage: qf realise CHAIN [--key KEY] [--metre M] [--keep VOICE@N=PITCH]... [--title T] -o OUT\n\n"
-  "Write a chain of numerals out in four parts.\n\n"
+  "Usage: qf realise CHAIN [--key KEY] [--metre M] [--keep VOICE@N=PITCH]... [--profile P]\n"
+  "                  [--voices N] [--keyboard] [--nth N] [--as json [--best N]] [--title T]"
+  " [-o OUT]\n\n"
+  "Write a chain of numerals out in the best way there is.\n\n"
   "  CHAIN        numerals and bar lines: \"A: vi V7/ii | ii V7 I(2)\"; (N) is a length in beats\n"
   "  --key KEY    key, unless CHAIN begins with one\n"
   "  --metre M    metre, 4/4 unless given\n"
   "  --keep ...   keep a note: soprano@1=C#5 is the soprano of the first chord\n"
+  "  --profile P  make no error of strict, common or free; unless given, common, and free where\n"
+  "               nothing else fits\n"
+  "  --voices N   3, 4 or 5 voices; with 3 soprano, alto, bass; with 5 a soprano2\n"
+  "  --keyboard   the upper voices in one hand, within an octave\n"
+  "  --nth N      the Nth best way instead of the best\n"
+  "  --as json    tell the pitches and the cost of the --best N ways on standard output, or OUT\n"
   "  --title T    title of the result\n"
   "  -o OUT       .json, .musicxml, .mxl, .mid, .pdf, .svg, .png, .wav, .flac or .ogg\n";
 
 enum { MAX_KEPT = 256 };
+
+enum { NO_PROFILE = QF_PROFILE_N_KINDS };
 
 typedef struct {
   const char* chain;
@@ -26,19 +36,32 @@ typedef struct {
   bool        has_key;
   QfKey       key;
   QfMetre     metre;
+  const char* kept_texts[MAX_KEPT];
   QfKept      kept[MAX_KEPT];
   size_t      n_kept;
+  QfProfile   profile; ///< Or #NO_PROFILE
+  size_t      n_voices;
+  bool        is_keyboard;
+  bool        is_json;
+  double      nth;
+  double      n_best;
 } Options;
+
+// Voices as they are named in --keep, highest first, by their number.
+static const char* const voice_names[QF_WRITING_MAX_VOICES + 1][QF_WRITING_MAX_VOICES] = {
+  [3] = {"soprano", "alto", "bass"},
+  [4] = {"soprano", "alto", "tenor", "bass"},
+  [5] = {"soprano", "soprano2", "alto", "tenor", "bass"},
+};
 
 /// Read "soprano@1=C#5"
 static QfStatus
-parse_kept(const char* const text, QfKept* const kept, QfError* const error)
+parse_kept(const char* const text, const size_t n_voices, QfKept* const kept, QfError* const error)
 {
-  static const char* const voices[] = {"soprano", "alto", "tenor", "bass"};
-
   const char* const at = strchr(text, '@');
-  for (size_t v = 0; at && v < QF_SATB; ++v) {
-    if (strlen(voices[v]) != (size_t)(at - text) || strncmp(text, voices[v], strlen(voices[v]))) {
+  for (size_t v = 0; at && v < n_voices; ++v) {
+    const char* const name = voice_names[n_voices][v];
+    if (strlen(name) != (size_t)(at - text) || strncmp(text, name, strlen(name)) != 0) {
       continue;
     }
 
@@ -57,6 +80,20 @@ parse_kept(const char* const text, QfKept* const kept, QfError* const error)
                       "\"%s\" is not VOICE@N=PITCH, such as soprano@1=C#5; voices are soprano,"
                       " alto, tenor and bass, chords count from 1",
                       text);
+}
+
+/// The kept notes, as soon as the number of voices is known
+static bool
+parse_all_kept(Options* const options)
+{
+  for (size_t i = 0; i < options->n_kept; ++i) {
+    QfError error = {0};
+    if (parse_kept(options->kept_texts[i], options->n_voices, &options->kept[i], &error)) {
+      fail(&error, "--keep");
+      return false;
+    }
+  }
+  return true;
 }
 
 /// Read one option; true if it was understood, otherwise it has been complained about
@@ -80,9 +117,34 @@ take_option(const int c, Options* const options)
       if (options->n_kept == MAX_KEPT) {
         qf_error_set(&error, QF_ERR_RANGE, "at most %d notes can be kept", MAX_KEPT);
       } else {
-        parse_kept(optarg, &options->kept[options->n_kept++], &error);
+        options->kept_texts[options->n_kept++] = optarg;
       }
       break;
+    case 'p':
+      name = "--profile";
+      qf_profile_parse(optarg, &options->profile, &error);
+      break;
+    case 'v': {
+      double n = 0.0;
+      if (!parse_number("--voices", optarg, QF_WRITING_MIN_VOICES, QF_WRITING_MAX_VOICES, &n)) {
+        return false;
+      }
+      options->n_voices = (size_t)n;
+      break;
+    }
+    case 'b':
+      options->is_keyboard = true;
+      break;
+    case 'n':
+      return parse_number("--nth", optarg, 1.0, QF_WRITING_MAX_BEST, &options->nth);
+    case 'B':
+      return parse_number("--best", optarg, 1.0, QF_WRITING_MAX_BEST, &options->n_best);
+    case 'a':
+      options->is_json = !strcmp(optarg, "json");
+      if (!options->is_json) {
+        usage_error(usage, "--as takes json, not \"%s\"", optarg);
+      }
+      return options->is_json;
     case 't':
       options->title = optarg;
       break;
@@ -108,13 +170,19 @@ parse_options(int argc, char** argv, Options* const options)
     {"key", required_argument, NULL, 'k'},
     {"metre", required_argument, NULL, 'm'},
     {"keep", required_argument, NULL, 'K'},
+    {"profile", required_argument, NULL, 'p'},
+    {"voices", required_argument, NULL, 'v'},
+    {"keyboard", no_argument, NULL, 'b'},
+    {"nth", required_argument, NULL, 'n'},
+    {"best", required_argument, NULL, 'B'},
+    {"as", required_argument, NULL, 'a'},
     {"title", required_argument, NULL, 't'},
     {"output", required_argument, NULL, 'o'},
     {"help", no_argument, NULL, 'h'},
     {NULL, 0, NULL, 0},
   };
 
-  for (int c = 0; (c = getopt_long(argc, argv, "k:m:K:t:o:h", table, NULL)) != -1;) {
+  for (int c = 0; (c = getopt_long(argc, argv, "k:m:K:p:v:bn:B:a:t:o:h", table, NULL)) != -1;) {
     if (c == 'h') {
       return (int)write_output(NULL, usage, strlen(usage));
     }
@@ -123,20 +191,16 @@ parse_options(int argc, char** argv, Options* const options)
     }
   }
 
-  if (argc - optind != 1 || !options->output) {
+  if (argc - optind != 1 || (!options->output && !options->is_json)) {
     return (int)usage_error(usage, "realise takes one CHAIN and -o OUT");
   }
 
   options->chain = argv[optind];
-  return -1;
+  return parse_all_kept(options) ? -1 : (int)QF_EXIT_INPUT;
 }
 
-/// Realise links with the kept notes into a new lesson
 static QfStatus
-make_lesson(const QfLinks* const links,
-            const Options* const options,
-            QfLesson** const     result,
-            QfError* const       error)
+check_kept(const QfLinks* const links, const Options* const options, QfError* const error)
 {
   for (size_t i = 0; i < options->n_kept; ++i) {
     if (options->kept[i].link >= links->n_links) {
@@ -144,23 +208,109 @@ make_lesson(const QfLinks* const links,
                           options->kept[i].link + 1, links->n_links);
     }
   }
+  return QF_OK;
+}
 
-  const QfRealiseOptions realise = {NULL, NULL, options->kept, options->n_kept};
-  QfVoicing* const       voices  = (QfVoicing*)calloc(links->n_links + 1U, sizeof(QfVoicing));
-  QfScore* const         score   = qf_score_new_satb(links->key, links->metre, links->pickup, 1);
-
-  QfStatus st = voices && score ? qf_realise(links->links, links->n_links, realise, voices, error)
-                                : qf_error_set(error, QF_ERR_NO_MEM, "out of memory");
-  if (!st && qf_realise_into(score, links->links, links->n_links, voices)) {
-    st = qf_error_set(error, QF_ERR_NO_MEM, "out of memory");
+/// Find the ways asked for; without a profile the free one helps out
+static QfStatus
+write_ways(const QfLinks* const links,
+           const Options* const options,
+           QfWritings* const    result,
+           QfError* const       error)
+{
+  const double   n_best = options->nth > options->n_best ? options->nth : options->n_best;
+  QfWriteOptions write  = {.profile     = options->profile,
+                           .n_voices    = options->n_voices,
+                           .is_keyboard = options->is_keyboard,
+                           .kept        = options->kept,
+                           .n_kept      = options->n_kept,
+                           .n_best      = (size_t)n_best};
+  if (options->profile != (QfProfile)NO_PROFILE) {
+    return qf_write(links->links, links->n_links, write, result, NULL, error);
   }
-  free(voices);
-  if (st) {
-    qf_score_free(score);
+  write.profile     = QF_PROFILE_COMMON;
+  const QfStatus st = qf_write(links->links, links->n_links, write, result, NULL, error);
+  if (st != QF_ERR_IMPOSSIBLE) {
     return st;
   }
+  write.profile = QF_PROFILE_FREE;
+  return qf_write(links->links, links->n_links, write, result, NULL, error);
+}
 
-  *result = qf_lesson_new_from_score(score);
+/// Two staves, the lower two voices (of three, the lowest) on the second
+static QfStatus
+add_voices(QfScore* const score, const size_t n_voices)
+{
+  static const char* const names[] = {"Soprano", "Alto", "Tenor", "Bass"};
+  static const char* const three[] = {"Soprano", "Alto", "Bass"};
+  static const char* const five[]  = {"Soprano", "Soprano 2", "Alto", "Tenor", "Bass"};
+
+  QfStatus st = qf_score_add_staff(score, "", QF_CLEF_TREBLE);
+  st          = st ? st : qf_score_add_staff(score, "", QF_CLEF_BASS);
+  for (size_t v = 0; !st && v < n_voices; ++v) {
+    const size_t upper = n_voices == 3 ? 2U : n_voices - 2U;
+    st                 = qf_score_add_voice(score,
+                            n_voices == 3   ? three[v]
+                                            : n_voices == 5 ? five[v]
+                                                            : names[v],
+                            v < upper ? 0 : 1);
+  }
+  return st;
+}
+
+/// An empty score for the voices; NULL if out of memory
+static QfScore*
+make_score(const QfLinks* const links, const size_t n_voices)
+{
+  if (n_voices == QF_SATB) {
+    return qf_score_new_satb(links->key, links->metre, links->pickup, 1);
+  }
+  QfScore* const score = qf_score_new();
+  QfStatus       st    = score ? add_voices(score, n_voices) : QF_ERR_NO_MEM;
+  const QfTime   bar   = qf_metre_bar(links->metre);
+  if (!st && links->pickup.num > 0) {
+    st = qf_score_append_bar(score, (QfBar){.length = links->pickup,
+                                            .offset = qf_time_sub(bar, links->pickup),
+                                            .metre  = links->metre});
+  }
+  if (!st) {
+    st = qf_score_append_bar(
+      score, (QfBar){.length = bar, .offset = QF_TIME_ZERO, .number = 1, .metre = links->metre});
+  }
+  if (!st) {
+    st = qf_score_set_signature(score, QF_TIME_ZERO, links->key);
+  }
+  if (st) {
+    qf_score_free(score);
+    return NULL;
+  }
+  return score;
+}
+
+/// Put the Nth best way into a new lesson
+static QfStatus
+make_lesson(const QfLinks* const    links,
+            const QfWritings* const writings,
+            const size_t            nth,
+            QfLesson** const        result,
+            QfError* const          error)
+{
+  if (nth > writings->n_writings) {
+    return qf_error_set(error, QF_ERR_IMPOSSIBLE, "there are only %zu ways to write this chain",
+                        writings->n_writings);
+  }
+  const size_t   n_voices = writings->n_voices;
+  QfScore* const score    = make_score(links, n_voices);
+  QfStatus       st       = score ? QF_OK : QF_ERR_NO_MEM;
+  for (size_t i = 0; !st && i < links->n_links * n_voices; ++i) {
+    const QfLink* const link = &links->links[i / n_voices];
+    st                       = qf_score_put_note(score, i % n_voices, link->start, link->duration,
+                                                 writings->writings[nth - 1U].pitches[i], QF_NO_NOTE, NULL);
+  }
+  *result = st ? NULL : qf_lesson_new_from_score(score);
+  if (st) {
+    qf_score_free(score);
+  }
   return *result ? QF_OK : qf_error_set(error, QF_ERR_NO_MEM, "out of memory");
 }
 
@@ -184,10 +334,31 @@ export_lesson(QfLesson* const lesson, const Options* const options, const QfLink
   return st ? fail(&error, options->output) : QF_EXIT_DONE;
 }
 
+/// Tell the ways, or write one of them
+static QfExit
+deliver(const QfLinks* const links, const QfWritings* const writings, const Options* const options)
+{
+  QfError error = {0};
+  if (options->is_json) {
+    char* const  text = writings_to_json(links, writings);
+    const QfExit result =
+      text ? write_output(options->output, text, strlen(text)) : QF_EXIT_MACHINE;
+    free(text);
+    return result;
+  }
+
+  QfLesson*      lesson = NULL;
+  const QfStatus st     = make_lesson(links, writings, (size_t)options->nth, &lesson, &error);
+  const QfExit   result = st ? fail(&error, "CHAIN") : export_lesson(lesson, options, links);
+  qf_lesson_free(lesson);
+  return result;
+}
+
 QfExit
 realise_command(int argc, char** argv)
 {
-  Options options = {0};
+  Options options = {
+    .profile = (QfProfile)NO_PROFILE, .n_voices = QF_SATB, .nth = 1.0, .n_best = 1.0};
   qf_metre(4, 4, &options.metre);
   const int early = parse_options(argc, argv, &options);
   if (early >= 0) {
@@ -204,11 +375,12 @@ realise_command(int argc, char** argv)
     return fail(&error, place);
   }
 
-  QfLesson* lesson    = NULL;
-  st                  = make_lesson(&links, &options, &lesson, &error);
-  const QfExit result = st ? fail(&error, "CHAIN") : export_lesson(lesson, &options, &links);
+  QfWritings writings = {0};
+  st                  = check_kept(&links, &options, &error);
+  st                  = st ? st : write_ways(&links, &options, &writings, &error);
+  const QfExit result = st ? fail(&error, "CHAIN") : deliver(&links, &writings, &options);
 
-  qf_lesson_free(lesson);
+  qf_writings_clear(&writings);
   qf_links_clear(&links);
   return result;
 }

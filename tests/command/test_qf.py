@@ -170,6 +170,42 @@ class Realise(unittest.TestCase):
         notes = json.loads(path.read_text())["voices"][0]["notes"]
         self.assertEqual([note["pitch"] for note in notes[:2]], ["E5", "D5"])
 
+    def test_best_ways_come_in_order_and_differ(self):
+        done = qf("realise", self.CHAIN, "--as", "json", "--best", "5")
+        self.assertEqual(done.returncode, 0, done.stderr)
+        told = json.loads(done.stdout)
+        costs = [way["cost"] for way in told["writings"]]
+        self.assertEqual(costs, sorted(costs))
+        self.assertEqual(len({json.dumps(way["pitches"]) for way in told["writings"]}), 5)
+        path = self.out / "third.json"
+        self.assertEqual(qf("realise", self.CHAIN, "--nth", "3", "-o", path).returncode, 0)
+        soprano = [note["pitch"] for note in json.loads(path.read_text())["voices"][0]["notes"]]
+        self.assertEqual(soprano, [chord[0] for chord in told["writings"][2]["pitches"]])
+
+    def test_voices_profiles_and_keyboard_pass_their_check(self):
+        for voices in ("3", "4", "5"):
+            for profile in ("strict", "common", "free"):
+                with self.subTest(voices=voices, profile=profile):
+                    path = self.out / "chain.musicxml"
+                    chain = "C: I ii7 V7 I" if voices == "3" else self.CHAIN
+                    done = qf("realise", chain, "--voices", voices, "--profile", profile,
+                              "-o", path)
+                    self.assertEqual(done.returncode, 0, done.stderr)
+                    done = qf("check", path, "--profile", profile, "--key", "C")
+                    self.assertEqual(done.returncode, 0, done.stdout)
+        told = json.loads(qf("realise", "C: I IV V7 I", "--keyboard", "--as", "json").stdout)
+        steps = "C D EF G A B"
+        for chord in told["writings"][0]["pitches"]:
+            high, low = (12 * int(p[-1]) + steps.index(p[0]) for p in (chord[0], chord[2]))
+            self.assertLessEqual(high - low, 12)
+
+    def test_clashing_givens_are_named(self):
+        # A doubled leading tone (all sources)
+        done = qf("realise", "C: I V7 I", "--profile", "strict", "--keep", "soprano@2=B4",
+                  "--keep", "tenor@2=B3", "--keep", "bass@1=C3", "-o", self.out / "x.json")
+        self.assertEqual(done.returncode, 2)
+        self.assertIn(b"can't hold together: B4 of chord 2, B3 of chord 2", done.stderr)
+
     def test_impossible_numeral_says_where(self):
         done = qf("realise", "C: I Q7 V", "-o", self.out / "x.json")
         self.assertEqual(done.returncode, 2)

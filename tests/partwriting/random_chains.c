@@ -64,6 +64,14 @@ may_follow(const Word* const word, const Word* const next)
   }
 }
 
+/// A cadential six-four is stronger than its dominant: on the first or third beat of four
+static bool
+may_stand_at(const Word* const word, const size_t beat)
+{
+  const bool leads_there = word->goal && !strcmp(word->goal, "Cad64");
+  return word->kind == CADENTIAL ? beat % 2U == 0 : !leads_there || beat % 2U == 1U;
+}
+
 static RandomChain
 draw_chain(unsigned* const seed, const bool is_orderly)
 {
@@ -83,11 +91,15 @@ draw_chain(unsigned* const seed, const bool is_orderly)
       abort(); // The words above are numerals
     }
     unsigned next = draw(seed, n_words);
-    while (is_orderly && !may_follow(&words[at], &words[next])) {
+    while (is_orderly &&
+           !(may_follow(&words[at], &words[next]) && may_stand_at(&words[next], i + 1U))) {
       next = draw(seed, n_words);
     }
     at = next;
   }
+  // A six-four at the end has nothing to cadence on.
+  const QfNumeralForm last = chain.links[chain.n_links - 1U].numeral.form;
+  chain.n_links -= last == QF_NUMERAL_CADENTIAL;
   return chain;
 }
 

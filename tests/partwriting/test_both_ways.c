@@ -68,9 +68,42 @@ test_what_is_written_passes_the_check(void** state)
   }
 }
 
+/// The labels of what is written are the numerals it was written from
+static void
+test_what_is_written_is_labelled_as_it_was_meant(void** state)
+{
+  (void)state;
+  unsigned seed = 9;
+  for (size_t i = 0; i < N_CHAINS; ++i) {
+    const RandomChain    chain   = random_chain(&seed);
+    const QfLabelOptions options = {.has_key = true, .key = chain.key};
+    QfLabels*            labels  = NULL;
+    QfScore* const       score   = random_chain_realise(&chain, QF_PROFILE_COMMON);
+    char                 text[256];
+    random_chain_write(&chain, text, sizeof(text));
+    if (!score) {
+      continue;
+    }
+    assert_int_equal(qf_labels_new(score, options, &labels, NULL), QF_OK);
+    for (size_t k = 0; k < chain.n_links; ++k) {
+      const size_t at = qf_labels_link_at(labels, chain.links[k].start);
+      assert_true(at < qf_labels_n_links(labels));
+      const QfLabel* const label = qf_labels_get_link(labels, at);
+      if (!label->is_known || !qf_numeral_equals(&label->numeral, &chain.links[k].numeral)) {
+        fail_msg("%s: chord %zu is labelled otherwise", text, k + 1U);
+      }
+    }
+    qf_labels_free(labels);
+    qf_score_free(score);
+  }
+}
+
 int
 main(void)
 {
-  const struct CMUnitTest tests[] = {cmocka_unit_test(test_what_is_written_passes_the_check)};
+  const struct CMUnitTest tests[] = {
+    cmocka_unit_test(test_what_is_written_passes_the_check),
+    cmocka_unit_test(test_what_is_written_is_labelled_as_it_was_meant),
+  };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -744,19 +744,17 @@ main(const int argc, char** const argv)
   Task* const    task    = (Task*)calloc(1, sizeof(Task));
   Learner* const learner = (Learner*)calloc(1, sizeof(Learner));
   float* const   weights = (float*)calloc(QF_N_FEATURES, sizeof(float));
-  Options        options = {
-           .fold = -1, .rate = 0.1F, .decay = 0.0F, .margin = 1.0F, .hope = 4.0F, .textbooks = 3.0F};
+  Options        options = {.fold = -1, .rate = 0.1F, .margin = 1.0F, .hope = 4.0F};
 
+  options.textbooks = 3.0F;
   if (argc == 2 && !strcmp(argv[1], "--words")) {
     print_words();
     return 0;
   }
   if (!task || !learner || !weights || !read_options(argc, argv, &options) ||
       !read_task(options.task, task)) {
-    fputs("usage: learn --words
-"
-          "       learn --task TASK [--fold N] [--epochs N] [--out FILE] [--label FOLDER]
-",
+    fputs("usage: learn --words\n"
+          "       learn --task TASK [--fold N] [--epochs N] [--out FILE] [--label FOLDER]\n",
           stderr);
     return 2;
   }
