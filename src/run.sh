@@ -12,9 +12,18 @@ case "${1:-}" in
   echo "Usage: sh src/run.sh [FILE]"
   exit 0
   ;;
--* | "" | /*) file=${1:-} ;;
+-*)
+  echo "There is no option $1. Usage: sh src/run.sh [FILE]" >&2
+  exit 2
+  ;;
+"" | /*) file=${1:-} ;;
 *) file=$PWD/$1 ;;
 esac
+
+if [ -n "$file" ] && ! [ -f "$file" ]; then
+  echo "There is no file $file." >&2
+  exit 2
+fi
 
 root=$(CDPATH='' cd -- "$(dirname -- "$0")/.." && pwd)
 cd "$root"
@@ -23,7 +32,10 @@ cd "$root"
 # shellcheck disable=SC2086 # a list of words
 install_packages $run_packages || exit $?
 
-mkdir -p build
+if ! mkdir -p build || ! [ -w build ]; then
+  echo "Quintfall is built in $root/build, which cannot be written to." >&2
+  exit 3
+fi
 log=build/build.log
 if ! { { [ -f build/build.ninja ] || meson setup build --buildtype=release; } &&
   ninja -C build; } >"$log" 2>&1; then
@@ -41,7 +53,7 @@ input=${file:-$demo}
 out=build/demo
 qf=build/src/command/qf
 mkdir -p "$out"
-echo "There is no display, so $input is rendered to $out/."
+echo "There is no display, so $input is rendered to $out/ in $root."
 echo
 $qf label "$input"
 $qf label "$input" -o "$out/analysis.txt"

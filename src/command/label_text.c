@@ -55,7 +55,8 @@ labels_to_table(const QfScore* const score, const QfLabels* const labels, const 
   QfText out = {0};
   char   key[16];
   qf_key_write(qf_labels_get_key(labels), key, sizeof(key));
-  qf_text_addf(&out, "%s\n%s\n\n", qf_score_get_title(score), key);
+  const char* const title = qf_score_get_title(score);
+  qf_text_addf(&out, "%s%s%s\n\n", title, title[0] ? "\n" : "", key);
   qf_text_addf(&out, "%-12s %-10s %-12s %-10s %-22s %s\n", "place", "key", "numeral", "chord",
                "root motion", "expected resolution");
 
