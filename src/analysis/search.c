@@ -45,6 +45,7 @@ typedef struct {
 typedef struct {
   Source  sources[MAX_SOURCES];
   size_t  n_sources;
+  float   least;  // Cheapest of the sources and the direct way
   float   direct; // Cheapest arrival by a direct change of key
   int32_t direct_node;
 } Gate;
@@ -55,8 +56,9 @@ typedef struct {
   Node*                 nodes;
   size_t                n_nodes;
   size_t                capacity;
-  int32_t*              heads; // First node of each boundary
-  int32_t*              slots; // Node of (boundary modulo window, key, entry)
+  int32_t*              heads;                // First node of each boundary
+  int32_t*              slots;                // Node of (boundary modulo window, key, entry)
+  float                 best[MAX_LENGTH + 1]; // Least cost of a node of (boundary modulo window)
   Gate                  gates[QF_N_KEYS];
   Arrival               arrivals[N_STATES];
   Source                pivots[N_STATES];
@@ -98,6 +100,7 @@ add_source(Search* const search, const size_t key, const Source source)
 
   if (gate->n_sources < MAX_SOURCES) {
     gate->sources[gate->n_sources++] = source;
+    gate->least                      = source.cost < gate->least ? source.cost : gate->least;
   }
 }
 
@@ -117,6 +120,7 @@ close_gates(Search* const search)
 {
   for (size_t k = 0; k < QF_N_KEYS; ++k) {
     search->gates[k].n_sources   = 0;
+    search->gates[k].least       = QF_WEIGHT_NEVER;
     search->gates[k].direct      = QF_WEIGHT_NEVER;
     search->gates[k].direct_node = NO_NODE;
   }
@@ -217,6 +221,7 @@ open_pivots(Search* const search, const size_t boundary, const float limit)
     Gate* const gate = &search->gates[k];
 
     gate->direct_node = gate->direct <= limit ? gate->direct_node : NO_NODE;
+    gate->least       = gate->direct < gate->least ? gate->direct : gate->least;
   }
   for (size_t i = 0; i < search->n_pivots; ++i) {
     const size_t state = search->pivot_states[i];
@@ -322,9 +327,14 @@ reach(Search* const search, const QfSpan span, const float span_cost)
   const float   cost    = arrival.cost + span_cost;
   const int32_t index   = *slot_of(search, span.end, span.key, span.entry);
 
-  if (arrival.cost >= QF_WEIGHT_NEVER || span_cost >= QF_WEIGHT_NEVER) {
+  float* const best = &search->best[span.end % (MAX_LENGTH + 1)];
+
+  // What is given up at its boundary anyway need not become a node.
+  if (arrival.cost >= QF_WEIGHT_NEVER || span_cost >= QF_WEIGHT_NEVER ||
+      (cost > *best + QF_WEIGHT_BEAM && span.end < search->passage->n_columns)) {
     return QF_OK;
   }
+  *best = cost < *best ? cost : *best;
   if (index == NO_NODE) {
     return add_node(search, span, cost, arrival.node);
   }
@@ -387,6 +397,7 @@ try_span(Search* const search, const size_t first, const size_t end)
   const bool   is_lone = unknown < QF_WEIGHT_UNKNOWN;
   size_t       best[MAX_CHORDS];
   const size_t n_best = qf_trials_best(&search->trials, best, MAX_CHORDS);
+  const float  limit  = search->best[end % (MAX_LENGTH + 1)] + QF_WEIGHT_BEAM + QF_WEIGHT_MOST_GAIN;
   QfStatus     st     = QF_OK;
 
   for (size_t k = 0; k < QF_N_KEYS && !st; ++k) {
@@ -403,7 +414,11 @@ try_span(Search* const search, const size_t first, const size_t end)
       st = reach(search, span, unknown + place_cost + bias_of(search, span));
     }
     for (size_t i = 0; i < n_best && !st; ++i) {
-      st = try_chord(search, &search->trials.trials[best[i]], span, place_cost);
+      const QfTrial* const trial = &search->trials.trials[best[i]];
+
+      if (first == 0 || search->gates[k].least + place_cost + trial->cost <= limit) {
+        st = try_chord(search, trial, span, place_cost);
+      }
     }
   }
   return st;
@@ -490,7 +505,8 @@ run(Search* const search)
   for (size_t c = 0; c < search->passage->n_columns && !st; ++c) {
     const float limit = best_cost_at(search, c) + QF_WEIGHT_BEAM;
 
-    search->stamp = (uint32_t)c + 1;
+    search->stamp                                     = (uint32_t)c + 1;
+    search->best[(c + MAX_LENGTH) % (MAX_LENGTH + 1)] = QF_WEIGHT_NEVER;
     close_gates(search);
     open_gates(search, c, limit);
     if (is_change_open) {
@@ -567,6 +583,9 @@ search_init(Search* const search)
     return QF_ERR_NO_MEM;
   }
 
+  for (size_t i = 0; i <= MAX_LENGTH; ++i) {
+    search->best[i] = QF_WEIGHT_NEVER;
+  }
   memset(search->heads, -1, n_boundaries * sizeof(int32_t));
   memset(search->slots, -1, n_slots * sizeof(int32_t));
   for (size_t i = 0; i < N_STATES; ++i) {

@@ -34,6 +34,8 @@
 #define QF_WEIGHT_BEAM 10.0F          ///< What is worse by more than this is given up
 #define QF_WEIGHT_SPAN_BEAM 6.0F     ///< The same among the chords of one span
 
+#define QF_WEIGHT_MOST_GAIN 6.0F ///< Most that a span's step and numeral lower its cost
+
 /// From one numeral to the next of the same key
 float
 qf_weight_step(const QfEntry* from, const QfEntry* to);
