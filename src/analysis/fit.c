@@ -2,6 +2,8 @@
 #include "fit.h"
 #include "weights.h"
 
+_Static_assert(QF_CHORD_N_KINDS == 26, "learned.h has a feature for each quality");
+
 /// Member that is a leading tone if the chord is a dominant, or -1
 static int
 leading_member(const QfChordKind kind)

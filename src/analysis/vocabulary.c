@@ -48,6 +48,9 @@ static const Word minor_words[] = {
   {"V/VI", 3.4F},      {"vii/o7/III", 3.8F}, {"V/N", 4.2F},
 };
 
+_Static_assert(sizeof(major_words) / sizeof(major_words[0]) < QF_N_WORDS, "room in learned.h");
+_Static_assert(sizeof(minor_words) / sizeof(minor_words[0]) < QF_N_WORDS, "room in learned.h");
+
 // A mode's key without signs enough to keep every chord within four accidentals.
 static const QfKey sample_keys[] = {
   [QF_MAJOR] = {{0, 0}, QF_MAJOR}, // C major

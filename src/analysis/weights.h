@@ -6,14 +6,13 @@
 #include "vocabulary.h"
 
 /**
-   All costs of the analysis in one place.
+   The hand-set costs of the analysis; learned.h adds what is learned.
 
    A cost is like a negative logarithm: costs add, less is better, and a
    difference of one makes a reading some three times less likely. Set by hand
    after common practice; those of keys, onsets and foreign notes were then
    adjusted on 139 chorales and 80 textbook passages with the analyses of the
-   When in Rome corpus (Gotham et al., TISMIR 6(1), 2023). Meant to be replaced
-   by learned ones.
+   When in Rome corpus (Gotham et al., TISMIR 6(1), 2023).
 */
 
 #define QF_WEIGHT_NEVER 1e9F
