@@ -180,7 +180,7 @@ read_line(const char* const text, const QfMetre metre, Line* const line, QfError
     QfGivenNote* const note = &line->notes[line->n_notes++];
     note->start             = time;
     st                      = read_note(token, qf_metre_beat(metre), note, error);
-    time                    = qf_time_add(time, note->duration);
+    time                    = st ? time : qf_time_add(time, note->duration);
   }
   free(copy);
   return st;
