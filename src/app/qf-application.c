@@ -40,6 +40,9 @@ static const struct {
   {"win.pin-reading(1)", {"<Alt><Shift>2"}},
   {"win.pin-reading(2)", {"<Alt><Shift>3"}},
   {"win.write-numeral", {"<Control>j"}},
+  {"win.next-finding", {"F7"}},
+  {"win.previous-finding", {"<Shift>F7"}},
+  {"win.mend", {"<Control>m"}},
   {"win.play", {"<Control>space"}},
   {"win.play-here", {"<Control><Shift>space"}},
   {"win.stop", {"<Shift>space"}},
@@ -62,6 +65,7 @@ static const struct {
   {"win.show-solfege", {"<Control><Alt>4"}},
   {"win.show-degrees", {"<Control><Alt>5"}},
   {"win.courtesy", {"<Control><Alt>6"}},
+  {"win.show-foreign", {"<Control><Alt>7"}},
   {"win.close-notice", {"<Control>Escape"}},
   {"win.show-help-overlay", {"F1", "<Control>question"}},
 };

@@ -30,7 +30,6 @@ make_button(GtkWidget* const parent)
   gtk_button_set_child(GTK_BUTTON(button), label);
   gtk_button_set_has_frame(GTK_BUTTON(button), FALSE);
   gtk_widget_add_css_class(button, "qf-bracket");
-  gtk_actionable_set_action_name(GTK_ACTIONABLE(button), "win.explain");
   gtk_widget_set_parent(button, parent);
   return button;
 }
@@ -87,6 +86,10 @@ fill_button(const QfBracket* const bracket,
 
   gtk_actionable_set_action_target(GTK_ACTIONABLE(bracket->button), "(ii)", (int)bracket->kind,
                                    (int)bracket->index);
+  if (!gtk_actionable_get_action_name(GTK_ACTIONABLE(bracket->button))) {
+    // Only now: a name without its target would be complained about.
+    gtk_actionable_set_action_name(GTK_ACTIONABLE(bracket->button), "win.explain");
+  }
 }
 
 static gboolean
@@ -133,8 +136,18 @@ add_chains(Making* const making, const QfLabels* const labels)
   }
 }
 
+/// A cadence's words are longer than its two links, so it wants room after them
+static int
+cadence_lane(const GArray* const brackets, const QfCadence* const cadence)
+{
+  enum { ROOM = 2 }; // Links
+  const QfBracket wanted = {.first = cadence->from, .last = cadence->arrival + ROOM};
+
+  return free_lane(brackets, &wanted);
+}
+
 static void
-add_cadences(Making* const making, const QfLabels* const labels, const int lane)
+add_cadences(Making* const making, const QfLabels* const labels)
 {
   for (size_t i = 0; i < qf_labels_n_cadences(labels); ++i) {
     const QfCadence* const cadence = qf_labels_get_cadence(labels, i);
@@ -142,6 +155,7 @@ add_cadences(Making* const making, const QfLabels* const labels, const int lane)
     char                   key[QF_KEY_NAME_SIZE];
     qf_key_spell_out(cadence->key, making->naming, key, sizeof(key));
     text[0]                 = g_ascii_toupper(text[0]);
+    const int        lane   = cadence_lane(making->brackets, cadence);
     g_autofree char* spoken = g_strdup_printf("%s in %s", text, key);
 
     add(making, (QfBracket){QF_BRACKET_CADENCE, i, cadence->from, cadence->arrival, lane, NULL},
@@ -174,7 +188,7 @@ qf_brackets_of(const QfLabels* const labels,
 
   if (labels) {
     add_chains(&making, labels);
-    add_cadences(&making, labels, qf_brackets_n_lanes(brackets));
+    add_cadences(&making, labels);
     add_keys(&making, labels, qf_brackets_n_lanes(brackets));
   }
   if (old) {

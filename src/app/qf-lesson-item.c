@@ -4,6 +4,8 @@
 #include "qf-journal.h"
 #include "qf-message.h"
 
+#include <string.h>
+
 enum {
   JOURNAL_DELAY_S = 3, ///< Short enough to lose little, long enough not to write at every key
 };
@@ -12,6 +14,7 @@ struct _QfLessonItem {
   GObject   parent_instance;
   QfLesson* lesson;  ///< Owned
   char*     path;    ///< Owned, may be NULL
+  char*     source;  ///< Owned, name of the file of another format it was read from, or NULL
   char*     journal; ///< Owned path of this document's journal
   guint     journal_timeout;
   gboolean  is_recovered;
@@ -50,15 +53,19 @@ qf_lesson_item_drop_journal(QfLessonItem* const self)
   qf_journal_remove(self->journal);
 }
 
-void
-qf_lesson_item_take(QfLessonItem* const self,
-                    QfLesson* const     lesson,
-                    const char* const   path,
-                    const gboolean      is_recovered)
+/// @param source Taken
+static void
+replace(QfLessonItem* const self,
+        QfLesson* const     lesson,
+        const char* const   path,
+        char* const         source,
+        const gboolean      is_recovered)
 {
   qf_lesson_item_drop_journal(self);
   g_clear_pointer(&self->lesson, qf_lesson_free);
   g_free(self->path);
+  g_free(self->source);
+  self->source       = source;
   self->lesson       = lesson;
   self->path         = g_strdup(path);
   self->is_recovered = is_recovered;
@@ -67,6 +74,27 @@ qf_lesson_item_take(QfLessonItem* const self,
   }
 
   g_signal_emit(self, signals[REPLACED], 0);
+}
+
+void
+qf_lesson_item_import(QfLessonItem* const self, QfLesson* const lesson, const char* const source)
+{
+  g_autofree char* base = g_path_get_basename(source);
+  char* const      dot  = strrchr(base, '.');
+
+  if (dot && dot > base) {
+    *dot = '\0';
+  }
+  replace(self, lesson, NULL, g_steal_pointer(&base), FALSE);
+}
+
+void
+qf_lesson_item_take(QfLessonItem* const self,
+                    QfLesson* const     lesson,
+                    const char* const   path,
+                    const gboolean      is_recovered)
+{
+  replace(self, lesson, path, NULL, is_recovered);
 }
 
 QfLesson*
@@ -99,6 +127,7 @@ qf_lesson_item_dup_title(const QfLessonItem* const self)
   const char* const title = qf_score_get_title(qf_lesson_item_get_score(self));
   return title && title[0] ? g_strdup(title)
          : self->path      ? g_path_get_basename(self->path)
+         : self->source    ? g_strdup(self->source)
                            : g_strdup("Untitled lesson");
 }
 
@@ -151,6 +180,7 @@ qf_lesson_item_finalize(GObject* const object)
   g_clear_handle_id(&self->journal_timeout, g_source_remove);
   g_clear_pointer(&self->lesson, qf_lesson_free);
   g_clear_pointer(&self->path, g_free);
+  g_clear_pointer(&self->source, g_free);
   g_clear_pointer(&self->journal, g_free);
   G_OBJECT_CLASS(qf_lesson_item_parent_class)->finalize(object);
 }

@@ -31,6 +31,15 @@ qf_lesson_item_new(void);
 void
 qf_lesson_item_take(QfLessonItem* self, QfLesson* lesson, const char* path, gboolean is_recovered);
 
+/**
+   Open a lesson that was read from a file of another format.
+
+   @param lesson Taken.
+   @param source The file, which lends its name to a lesson without a title.
+*/
+void
+qf_lesson_item_import(QfLessonItem* self, QfLesson* lesson, const char* source);
+
 /// Never NULL
 QfLesson*
 qf_lesson_item_get_lesson(const QfLessonItem* self);
@@ -46,7 +55,7 @@ qf_lesson_item_get_labels(const QfLessonItem* self);
 const char*
 qf_lesson_item_get_path(const QfLessonItem* self);
 
-/// Title, or the file's name, or "Untitled lesson" (transfer full)
+/// Title, or the name of its file or source, or "Untitled lesson" (transfer full)
 char*
 qf_lesson_item_dup_title(const QfLessonItem* self);
 

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "qf-passage-view.h"
 
+#include "qf-note-mark.h"
+
 #include "quintfall/engrave.h"
 
 #include <limits.h>
@@ -273,6 +275,8 @@ qf_passage_view_show(QfPassageView* const  self,
   self->score  = score;
   self->labels = labels;
   self->view   = view;
+  qf_score_view_take_signs(self->score_view,
+                           view.has_foreign_signs ? qf_note_signs_of(labels) : NULL);
   lay_out(self);
   schedule_refit(self);
   update_marks(self);

@@ -17,6 +17,7 @@ static guint signals[N_SIGNALS];
 #define GROUP_VIEW "view"
 #define GROUP_SOUND "sound"
 #define GROUP_WINDOW "window"
+#define GROUP_CHECKS "checks"
 #define GROUP_RECENT "recent"
 
 static void
@@ -71,11 +72,12 @@ qf_preferences_get_view(const QfPreferences* const self)
   const int      naming  = integer_or(self, GROUP_VIEW, "naming", QF_NAMING_ENGLISH);
 
   return (QfViewSettings){
-    .rows         = rows & all,
-    .solfege      = (QfSolfegeKind)CLAMP(solfege, QF_SOLFEGE_DO_MINOR, QF_SOLFEGE_FIXED),
-    .naming       = (QfNamingKind)CLAMP(naming, QF_NAMING_ENGLISH, QF_NAMING_ROMANCE),
-    .has_courtesy = boolean_or(self, GROUP_VIEW, "courtesy-across-voices", FALSE),
-    .zoom         = CLAMP(double_or(self, GROUP_VIEW, "zoom", 1.0), 0.5, 3.0),
+    .rows              = rows & all,
+    .solfege           = (QfSolfegeKind)CLAMP(solfege, QF_SOLFEGE_DO_MINOR, QF_SOLFEGE_FIXED),
+    .naming            = (QfNamingKind)CLAMP(naming, QF_NAMING_ENGLISH, QF_NAMING_ROMANCE),
+    .has_courtesy      = boolean_or(self, GROUP_VIEW, "courtesy-across-voices", FALSE),
+    .has_foreign_signs = boolean_or(self, GROUP_VIEW, "foreign-signs", TRUE),
+    .zoom              = CLAMP(double_or(self, GROUP_VIEW, "zoom", 1.0), 0.5, 3.0),
   };
 }
 
@@ -86,6 +88,7 @@ qf_preferences_set_view(QfPreferences* const self, const QfViewSettings view)
   g_key_file_set_integer(self->keys, GROUP_VIEW, "solfege", (int)view.solfege);
   g_key_file_set_integer(self->keys, GROUP_VIEW, "naming", (int)view.naming);
   g_key_file_set_boolean(self->keys, GROUP_VIEW, "courtesy-across-voices", view.has_courtesy);
+  g_key_file_set_boolean(self->keys, GROUP_VIEW, "foreign-signs", view.has_foreign_signs);
   g_key_file_set_double(self->keys, GROUP_VIEW, "zoom", view.zoom);
   save(self);
 }
@@ -116,6 +119,25 @@ void
 qf_preferences_set_switch(QfPreferences* const self, const char* const name, const gboolean is_on)
 {
   g_key_file_set_boolean(self->keys, GROUP_VIEW, name, is_on);
+  save(self);
+}
+
+QfProfile
+qf_preferences_get_profile(const QfPreferences* const self)
+{
+  g_autofree char* name    = g_key_file_get_string(self->keys, GROUP_CHECKS, "profile", NULL);
+  QfProfile        profile = QF_PROFILE_COMMON;
+
+  if (name && qf_profile_parse(name, &profile, NULL)) {
+    profile = QF_PROFILE_COMMON;
+  }
+  return profile;
+}
+
+void
+qf_preferences_set_profile(QfPreferences* const self, const QfProfile profile)
+{
+  g_key_file_set_string(self->keys, GROUP_CHECKS, "profile", qf_profile_name(profile));
   save(self);
 }
 

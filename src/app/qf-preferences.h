@@ -2,6 +2,7 @@
 #ifndef QF_PREFERENCES_H
 #define QF_PREFERENCES_H
 
+#include "quintfall/rules.h"
 #include "quintfall/solfege.h"
 
 #include <gio/gio.h>
@@ -27,8 +28,9 @@ typedef struct {
   unsigned      rows; ///< #QfShow bits
   QfSolfegeKind solfege;
   QfNamingKind  naming;
-  gboolean      has_courtesy; ///< Courtesy accidentals across voices
-  double        zoom;         ///< 1 fits the window
+  gboolean      has_courtesy;      ///< Courtesy accidentals across voices
+  gboolean      has_foreign_signs; ///< Signs at notes outside their chords
+  double        zoom;              ///< 1 fits the window
 } QfViewSettings;
 
 /**
@@ -61,6 +63,13 @@ qf_preferences_get_switch(const QfPreferences* self, const char* name, gboolean 
 
 void
 qf_preferences_set_switch(QfPreferences* self, const char* name, gboolean is_on);
+
+/// How severely part-writing is judged
+QfProfile
+qf_preferences_get_profile(const QfPreferences* self);
+
+void
+qf_preferences_set_profile(QfPreferences* self, QfProfile profile);
 
 void
 qf_preferences_get_window_size(const QfPreferences* self, int* width, int* height);

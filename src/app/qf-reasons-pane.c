@@ -16,6 +16,8 @@ struct _QfReasonsPane {
   GtkWidget* unpin;
   GtkWidget* why_heading;
   GtkBox*    reasons;
+  GtkWidget* foreign_heading;
+  GtkBox*    foreign;
   GtkWidget* readings_heading;
   GtkBox*    readings;
 };
@@ -44,16 +46,55 @@ make_text(const char* const text)
 
 /// A sentence with a mark before it, so that the eye finds where each begins
 static void
-add_reason(QfReasonsPane* const self, const char* const text)
+add_sentence(GtkBox* const box, const char* const mark_text, const char* const text)
 {
   GtkWidget* const row  = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 6);
-  GtkWidget* const mark = gtk_label_new("\u2013");
+  GtkWidget* const mark = gtk_label_new(mark_text);
 
   gtk_widget_set_valign(mark, GTK_ALIGN_START);
   gtk_accessible_update_state(GTK_ACCESSIBLE(mark), GTK_ACCESSIBLE_STATE_HIDDEN, TRUE, -1);
   gtk_box_append(GTK_BOX(row), mark);
   gtk_box_append(GTK_BOX(row), make_text(text));
-  gtk_box_append(self->reasons, row);
+  gtk_box_append(box, row);
+}
+
+static void
+add_reason(QfReasonsPane* const self, const char* const text)
+{
+  add_sentence(self->reasons, "\u2013", text);
+}
+
+/// All reasons but those of notes outside the chord, which stand apart
+static void
+add_reasons(QfReasonsPane* const self, const QfLabel* const label)
+{
+  for (size_t i = 0; i < label->n_reasons; ++i) {
+    if (label->reasons[i].kind != QF_REASON_FOREIGN) {
+      add_reason(self, label->reasons[i].text);
+    }
+  }
+}
+
+/// Notes outside the chord, each with the sign it has on the staves
+static void
+add_foreign(QfReasonsPane* const self, const QfLabel* const label)
+{
+  size_t reason = 0;
+
+  for (size_t i = 0; i < label->n_foreign; ++i) {
+    const QfForeignKind kind = label->foreign[i].kind;
+    const char* const   sign = qf_foreign_kind_sign(kind);
+
+    // Their reasons come in the same order, but not always all of them.
+    while (reason < label->n_reasons && label->reasons[reason].kind != QF_REASON_FOREIGN) {
+      ++reason;
+    }
+    add_sentence(self->foreign, sign[0] ? sign : "?",
+                 reason < label->n_reasons ? label->reasons[reason++].text
+                                           : qf_foreign_kind_name(kind));
+  }
+
+  gtk_widget_set_visible(self->foreign_heading, label->n_foreign > 0);
 }
 
 static void
@@ -99,15 +140,24 @@ add_reading(QfReasonsPane* const   self,
 }
 
 static void
+empty(QfReasonsPane* const self)
+{
+  empty_box(self->reasons);
+  empty_box(self->foreign);
+  empty_box(self->readings);
+  gtk_widget_set_visible(self->pins, FALSE);
+  gtk_widget_set_visible(self->why_heading, FALSE);
+  gtk_widget_set_visible(self->foreign_heading, FALSE);
+  gtk_widget_set_visible(self->readings_heading, FALSE);
+}
+
+static void
 show_nothing(QfReasonsPane* const self)
 {
   gtk_label_set_text(self->heading, "No link here");
   gtk_label_set_text(self->chord,
                      "Write notes on the staves or a numeral under them; what they mean appears "
                      "here.");
-  gtk_widget_set_visible(self->pins, FALSE);
-  gtk_widget_set_visible(self->why_heading, FALSE);
-  gtk_widget_set_visible(self->readings_heading, FALSE);
 }
 
 /// "F♯ dominant seventh, second inversion; falling fifth; kept"
@@ -151,8 +201,7 @@ qf_reasons_pane_show(QfReasonsPane* const  self,
                      const size_t          index,
                      const QfNamingKind    naming)
 {
-  empty_box(self->reasons);
-  empty_box(self->readings);
+  empty(self);
   if (!labels || index >= qf_labels_n_links(labels)) {
     show_nothing(self);
     return;
@@ -175,9 +224,8 @@ qf_reasons_pane_show(QfReasonsPane* const  self,
   gtk_widget_set_visible(self->pin, label->is_known && !label->is_pinned);
   gtk_widget_set_visible(self->unpin, label->is_pinned);
 
-  for (size_t i = 0; i < label->n_reasons; ++i) {
-    add_reason(self, label->reasons[i].text);
-  }
+  add_reasons(self, label);
+  add_foreign(self, label);
   add_chains(self, labels, index);
   gtk_widget_set_visible(self->why_heading,
                          gtk_widget_get_first_child(GTK_WIDGET(self->reasons)) != NULL);
@@ -186,6 +234,18 @@ qf_reasons_pane_show(QfReasonsPane* const  self,
     add_reading(self, &label->readings[i], i, naming);
   }
   gtk_widget_set_visible(self->readings_heading, label->n_readings > 0);
+}
+
+void
+qf_reasons_pane_show_evidence(QfReasonsPane* const self, const QfEvidence* const evidence)
+{
+  empty(self);
+  gtk_label_set_text(self->heading, evidence->heading);
+  gtk_label_set_text(self->chord, evidence->summary);
+  for (guint i = 0; i < evidence->facts->len; ++i) {
+    add_reason(self, g_ptr_array_index(evidence->facts, i));
+  }
+  gtk_widget_set_visible(self->why_heading, evidence->facts->len > 0);
 }
 
 static void
@@ -212,6 +272,8 @@ qf_reasons_pane_class_init(QfReasonsPaneClass* const klass)
   gtk_widget_class_bind_template_child(widget_class, QfReasonsPane, unpin);
   gtk_widget_class_bind_template_child(widget_class, QfReasonsPane, why_heading);
   gtk_widget_class_bind_template_child(widget_class, QfReasonsPane, reasons);
+  gtk_widget_class_bind_template_child(widget_class, QfReasonsPane, foreign_heading);
+  gtk_widget_class_bind_template_child(widget_class, QfReasonsPane, foreign);
   gtk_widget_class_bind_template_child(widget_class, QfReasonsPane, readings_heading);
   gtk_widget_class_bind_template_child(widget_class, QfReasonsPane, readings);
 }

@@ -2,6 +2,7 @@
 #ifndef QF_REASONS_PANE_H
 #define QF_REASONS_PANE_H
 
+#include "qf-evidence.h"
 #include "qf-preferences.h"
 
 #include "quintfall/label.h"
@@ -25,6 +26,10 @@ qf_reasons_pane_show(QfReasonsPane*  self,
                      const QfLabels* labels,
                      size_t          index,
                      QfNamingKind    naming);
+
+/// Show what speaks for a bracket of the chain instead
+void
+qf_reasons_pane_show_evidence(QfReasonsPane* self, const QfEvidence* evidence);
 
 G_END_DECLS
 

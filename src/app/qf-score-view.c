@@ -2,6 +2,7 @@
 #include "qf-score-view.h"
 
 #include "qf-inks.h"
+#include "qf-note-mark.h"
 
 #include <adwaita.h>
 #include <limits.h>
@@ -10,6 +11,8 @@
 struct _QfScoreView {
   GtkWidget          parent_instance;
   const QfEngraving* engraving; ///< Lent by the passage view
+  GArray*            signs;     ///< Of #QfNoteSign
+  GArray*            rings;     ///< Of #QfNoteRing
   QfMarks            marks;
   double             window_x;
   double             window_width; ///< 0 before the first allocation: paint all
@@ -40,6 +43,26 @@ qf_score_view_set_marks(QfScoreView* const self, const QfMarks* const marks)
 {
   self->marks = *marks;
   gtk_widget_queue_draw(GTK_WIDGET(self));
+}
+
+static void
+take_array(QfScoreView* const self, GArray** const place, GArray* const array)
+{
+  g_clear_pointer(place, g_array_unref);
+  *place = array;
+  gtk_widget_queue_draw(GTK_WIDGET(self));
+}
+
+void
+qf_score_view_take_signs(QfScoreView* const self, GArray* const signs)
+{
+  take_array(self, &self->signs, signs);
+}
+
+void
+qf_score_view_take_rings(QfScoreView* const self, GArray* const rings)
+{
+  take_array(self, &self->rings, rings);
 }
 
 void
@@ -90,10 +113,12 @@ qf_score_view_snapshot(GtkWidget* const widget, GtkSnapshot* const snapshot)
 
   const graphene_rect_t area =
     GRAPHENE_RECT_INIT((float)left, 0.0F, (float)(right - left), (float)height);
-  cairo_t* const cr    = gtk_snapshot_append_cairo(snapshot, &area);
-  QfMarks        marks = self->marks;
+  cairo_t* const      cr      = gtk_snapshot_append_cairo(snapshot, &area);
+  QfMarks             marks   = self->marks;
+  const QfPalette     palette = qf_palette_now();
+  const QfPaintedPart part    = {left, right};
 
-  marks.inks = qf_palette_now().page;
+  marks.inks = palette.page;
   if (!gtk_widget_has_focus(widget)) {
     marks.inks.accent = qf_colour_fade(marks.inks.accent, 0.6);
   }
@@ -101,6 +126,12 @@ qf_score_view_snapshot(GtkWidget* const widget, GtkSnapshot* const snapshot)
   cairo_rectangle(cr, left, 0.0, right - left, height);
   cairo_clip(cr);
   qf_engraving_paint(self->engraving, 0, cr, &marks);
+  if (self->signs) {
+    qf_note_signs_paint(self->signs, self->engraving, part, widget, cr, &palette);
+  }
+  if (self->rings) {
+    qf_note_rings_paint(self->rings, self->engraving, part, cr, &palette);
+  }
   cairo_destroy(cr);
 }
 
@@ -163,6 +194,32 @@ drag_end_cb(GtkGestureDrag* const gesture,
   if (note != QF_NO_NOTE && fabs(dx) + fabs(dy) >= DRAG_THRESHOLD) {
     g_signal_emit(self, signals[DRAGGED], 0, note, self->drag_x + dx, self->drag_y + dy);
   }
+}
+
+/// What the sign at the note under the pointer means
+static gboolean
+query_tooltip_cb(QfScoreView* const self,
+                 const int          x,
+                 const int          y,
+                 const gboolean     is_keyboard,
+                 GtkTooltip* const  tooltip)
+{
+  QfHit hit = {0};
+
+  if (is_keyboard || !self->signs || !self->engraving ||
+      !qf_engraving_hit(self->engraving, x, y, &hit) || hit.note == QF_NO_NOTE) {
+    return FALSE;
+  }
+
+  for (guint i = 0; i < self->signs->len; ++i) {
+    const QfNoteSign* const sign = &g_array_index(self->signs, QfNoteSign, i);
+    if (sign->note == hit.note) {
+      gtk_tooltip_set_text(tooltip, qf_foreign_kind_name(sign->kind));
+      return TRUE;
+    }
+  }
+
+  return FALSE;
 }
 
 static void
@@ -258,12 +315,23 @@ bind_keys(GtkWidgetClass* const klass)
 }
 
 static void
+qf_score_view_dispose(GObject* const object)
+{
+  QfScoreView* const self = QF_SCORE_VIEW(object);
+
+  g_clear_pointer(&self->signs, g_array_unref);
+  g_clear_pointer(&self->rings, g_array_unref);
+  G_OBJECT_CLASS(qf_score_view_parent_class)->dispose(object);
+}
+
+static void
 qf_score_view_class_init(QfScoreViewClass* const klass)
 {
   GtkWidgetClass* const widget_class = GTK_WIDGET_CLASS(klass);
 
-  widget_class->measure  = qf_score_view_measure;
-  widget_class->snapshot = qf_score_view_snapshot;
+  G_OBJECT_CLASS(klass)->dispose = qf_score_view_dispose;
+  widget_class->measure          = qf_score_view_measure;
+  widget_class->snapshot         = qf_score_view_snapshot;
   gtk_widget_class_set_css_name(widget_class, "qf-score");
   gtk_widget_class_set_accessible_role(widget_class, GTK_ACCESSIBLE_ROLE_GROUP);
   bind_notes_and_values(widget_class);
@@ -283,6 +351,8 @@ qf_score_view_init(QfScoreView* const self)
 
   self->marks.caret_step = INT_MIN;
   gtk_widget_set_focusable(GTK_WIDGET(self), TRUE);
+  gtk_widget_set_has_tooltip(GTK_WIDGET(self), TRUE);
+  g_signal_connect(self, "query-tooltip", G_CALLBACK(query_tooltip_cb), NULL);
   g_signal_connect(click, "pressed", G_CALLBACK(pressed_cb), self);
   g_signal_connect(drag, "drag-begin", G_CALLBACK(drag_begin_cb), self);
   g_signal_connect(drag, "drag-update", G_CALLBACK(drag_update_cb), self);

@@ -25,6 +25,14 @@ qf_score_view_set_engraving(QfScoreView* self, const QfEngraving* engraving);
 void
 qf_score_view_set_marks(QfScoreView* self, const QfMarks* marks);
 
+/// Signs beside notes outside their chords, #QfNoteSign (transfer full), or NULL for none
+void
+qf_score_view_take_signs(QfScoreView* self, GArray* signs);
+
+/// Rings around notes that findings are about, #QfNoteRing (transfer full), or NULL for none
+void
+qf_score_view_take_rings(QfScoreView* self, GArray* rings);
+
 /// Part that can be seen, so that long passages paint only that
 void
 qf_score_view_set_window(QfScoreView* self, double x, double width);

@@ -229,6 +229,32 @@ unpin_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
   }
 }
 
+/// Say what speaks for a bracket of the chain
+static void
+explain_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
+{
+  QfWindow* const       self   = data;
+  const QfLabels* const labels = qf_lesson_item_get_labels(self->item);
+  gint32                kind   = 0;
+  gint32                index  = 0;
+
+  (void)action;
+  g_variant_get(parameter, "(ii)", &kind, &index);
+  if (!labels || kind < 0 || kind > QF_BRACKET_KEY || index < 0 ||
+      (size_t)index >= qf_evidence_count(labels, (QfBracketKind)kind)) {
+    return;
+  }
+
+  const size_t first = qf_evidence_first_link(labels, (QfBracketKind)kind, (size_t)index);
+  QfEvidence   evidence =
+    qf_evidence_of(qf_lesson_item_get_score(self->item), labels, (QfBracketKind)kind, (size_t)index,
+                   qf_preferences_get_view(self->preferences).naming);
+  qf_window_set_caret(self, self->caret.voice, qf_labels_get_link(labels, first)->start);
+  gtk_stack_set_visible_child_name(self->side_stack, "functions");
+  qf_reasons_pane_show_evidence(self->reasons, &evidence);
+  qf_evidence_clear(&evidence);
+}
+
 static void
 append_bar_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
 {
@@ -262,6 +288,7 @@ qf_window_add_chord_actions(QfWindow* const self)
     {.name = "pin", .activate = pin_cb},
     {.name = "pin-reading", .activate = pin_reading_cb, .parameter_type = "i"},
     {.name = "unpin", .activate = unpin_cb},
+    {.name = "explain", .activate = explain_cb, .parameter_type = "(ii)"},
     {.name = "append-bar", .activate = append_bar_cb},
     {.name = "remove-bar", .activate = remove_bar_cb},
   };

@@ -37,8 +37,11 @@ open_now(QfWindow* const self, const char* const path)
   }
 
   // Other formats are read into a new lesson, so that saving never overwrites the source.
-  const bool is_lesson = qf_file_kind_of_path(path) == QF_FILE_LESSON;
-  qf_lesson_item_take(self->item, lesson, is_lesson ? path : NULL, FALSE);
+  if (qf_file_kind_of_path(path) == QF_FILE_LESSON) {
+    qf_lesson_item_take(self->item, lesson, path, FALSE);
+  } else {
+    qf_lesson_item_import(self->item, lesson, path);
+  }
   qf_preferences_add_recent(self->preferences, path);
   if (remarks) {
     g_autofree char* text = g_strdup_printf("Read with remarks:\n%s", remarks);

@@ -5,6 +5,7 @@
 #include "qf-caret.h"
 #include "qf-circle-view.h"
 #include "qf-export.h"
+#include "qf-findings-pane.h"
 #include "qf-hearing-bar.h"
 #include "qf-lesson-item.h"
 #include "qf-passage-view.h"
@@ -30,9 +31,11 @@ struct _QfWindow {
   GtkLabel*        notice_text;
   AdwFlap*         flap;
   GtkWidget*       side;
+  GtkStack*        side_stack;
   QfPassageView*   passage;
   QfCircleView*    circle;
   QfReasonsPane*   reasons;
+  QfFindingsPane*  findings_pane;
   QfHearingBar*    hearing;
   GtkLabel*        status;
   GtkRevealer*     progress;
@@ -46,12 +49,15 @@ struct _QfWindow {
   QfPlayer*      player; ///< Made when first needed
   QfExport*      running_export;
   char*          then_argument;
+  QfFindings     findings; ///< Of the lesson's state when it was last checked
 
   AdwToast*    toast; ///< Last one shown, while it lives
   QfCaret      caret;
   QfWindowThen then;
   guint        hearing_timeout; ///< Pending write of the hearing plan into the lesson
   guint        player_tick;
+  guint        check_timeout;  ///< Pending check of the part-writing
+  size_t       chosen_finding; ///< Or SIZE_MAX
   gboolean     has_passage_loaded; ///< The player holds the passage, not a single chord
   gboolean     is_closing;
   uint64_t     loaded_revision;
@@ -116,6 +122,19 @@ qf_window_add_hearing_actions(QfWindow* self);
 
 void
 qf_window_add_view_actions(QfWindow* self);
+
+void
+qf_window_add_finding_actions(QfWindow* self);
+
+// ---- qf-window-findings.c
+
+/// Check the part-writing once the edits pause
+void
+qf_window_check_later(QfWindow* self);
+
+/// Free what was found
+void
+qf_window_drop_findings(QfWindow* self);
 
 // ---- qf-window-save.c
 

@@ -83,6 +83,17 @@ courtesy_cb(GSimpleAction* const action, GVariant* const state, gpointer data)
 }
 
 static void
+foreign_cb(GSimpleAction* const action, GVariant* const state, gpointer data)
+{
+  QfWindow* const self = data;
+  QfViewSettings  view = qf_preferences_get_view(self->preferences);
+
+  view.has_foreign_signs = g_variant_get_boolean(state);
+  g_simple_action_set_state(action, state);
+  set_view(self, view);
+}
+
+static void
 audition_cb(GSimpleAction* const action, GVariant* const state, gpointer data)
 {
   QfWindow* const self = data;
@@ -179,6 +190,7 @@ set_first_states(QfWindow* const self)
   qf_window_set_state(self, "solfege", g_variant_new_string(solfege_names[view.solfege]));
   qf_window_set_state(self, "naming", g_variant_new_string(naming_names[view.naming]));
   qf_window_set_state(self, "courtesy", g_variant_new_boolean(view.has_courtesy));
+  qf_window_set_state(self, "show-foreign", g_variant_new_boolean(view.has_foreign_signs));
   qf_window_set_state(
     self, "audition",
     g_variant_new_boolean(qf_preferences_get_switch(preferences, "audition", TRUE)));
@@ -202,6 +214,7 @@ qf_window_add_view_actions(QfWindow* const self)
     {.name = "solfege", .change_state = solfege_cb, .parameter_type = "s", .state = "'do-minor'"},
     {.name = "naming", .change_state = naming_cb, .parameter_type = "s", .state = "'english'"},
     {.name = "courtesy", .change_state = courtesy_cb, .state = "false"},
+    {.name = "show-foreign", .change_state = foreign_cb, .state = "true"},
     {.name = "audition", .change_state = audition_cb, .state = "true"},
     {.name = "side-pane", .change_state = side_pane_cb, .state = "true"},
     {.name           = "appearance",

@@ -3,6 +3,7 @@
 
 #include "qf-app.h"
 #include "qf-names.h"
+#include "qf-note-mark.h"
 
 #include <math.h>
 
@@ -77,17 +78,35 @@ qf_window_key_at(const QfWindow* const self, const QfTime time)
   return key;
 }
 
+/// Add what a note outside its chord is to the words for the caret
+static void
+add_foreign_kind(const QfWindow* const self, char* const name, const size_t size)
+{
+  const QfScore* const score = qf_lesson_item_get_score(self->item);
+  const QfNote* const  note  = self->caret.voice < qf_score_n_voices(score)
+                                 ? qf_score_note_at(score, self->caret.voice, self->caret.time)
+                                 : NULL;
+  QfForeignKind        kind  = QF_FOREIGN_FREE;
+
+  if (note &&
+      qf_note_find_kind(qf_lesson_item_get_labels(self->item), self->caret.time, note->id, &kind)) {
+    g_strlcat(name, ", ", size);
+    g_strlcat(name, qf_foreign_kind_name(kind), size);
+  }
+}
+
 static void
 show_caret(QfWindow* const self)
 {
   const QfScore* const score  = qf_lesson_item_get_score(self->item);
   const QfNamingKind   naming = qf_preferences_get_view(self->preferences).naming;
   const size_t         link   = qf_window_get_link(self);
-  char                 name[240];
+  char                 name[280];
   char                 place[64];
   char                 key[QF_KEY_NAME_SIZE];
 
   qf_caret_describe(score, self->caret, naming, name, sizeof(name));
+  add_foreign_kind(self, name, sizeof(name));
   qf_place_speak(score, self->caret.time, place, sizeof(place));
   qf_key_spell_out(qf_window_key_at(self, self->caret.time), naming, key, sizeof(key));
   g_autofree char* where = g_strdup_printf("%s, %s", place, key);
@@ -159,6 +178,7 @@ qf_window_refresh(QfWindow* const self)
   qf_circle_view_set_labels(self->circle, labels, view.naming);
   show_title(self);
   show_history(self);
+  qf_window_check_later(self);
   qf_window_set_caret(self, self->caret.voice, self->caret.time);
 }
 
@@ -276,6 +296,7 @@ qf_window_dispose(GObject* const object)
 
   g_clear_handle_id(&self->hearing_timeout, g_source_remove);
   g_clear_pointer(&self->running_export, qf_export_free);
+  qf_window_drop_findings(self);
   if (self->item) {
     g_signal_handlers_disconnect_by_data(self->item, self);
   }
@@ -301,6 +322,7 @@ qf_window_class_init(QfWindowClass* const klass)
   g_type_ensure(QF_TYPE_PASSAGE_VIEW);
   g_type_ensure(QF_TYPE_CIRCLE_VIEW);
   g_type_ensure(QF_TYPE_REASONS_PANE);
+  g_type_ensure(QF_TYPE_FINDINGS_PANE);
   g_type_ensure(QF_TYPE_HEARING_BAR);
   gtk_widget_class_set_template_from_resource(widget_class, QF_UI "qf-window.ui");
   gtk_widget_class_bind_template_child(widget_class, QfWindow, toasts);
@@ -311,9 +333,11 @@ qf_window_class_init(QfWindowClass* const klass)
   gtk_widget_class_bind_template_child(widget_class, QfWindow, notice_text);
   gtk_widget_class_bind_template_child(widget_class, QfWindow, flap);
   gtk_widget_class_bind_template_child(widget_class, QfWindow, side);
+  gtk_widget_class_bind_template_child(widget_class, QfWindow, side_stack);
   gtk_widget_class_bind_template_child(widget_class, QfWindow, passage);
   gtk_widget_class_bind_template_child(widget_class, QfWindow, circle);
   gtk_widget_class_bind_template_child(widget_class, QfWindow, reasons);
+  gtk_widget_class_bind_template_child(widget_class, QfWindow, findings_pane);
   gtk_widget_class_bind_template_child(widget_class, QfWindow, hearing);
   gtk_widget_class_bind_template_child(widget_class, QfWindow, status);
   gtk_widget_class_bind_template_child(widget_class, QfWindow, progress);
@@ -375,6 +399,7 @@ qf_window_new(GtkApplication* const application, QfPreferences* const preference
   qf_window_add_play_actions(self);
   qf_window_add_hearing_actions(self);
   qf_window_add_view_actions(self);
+  qf_window_add_finding_actions(self);
 
   qf_preferences_get_window_size(preferences, &width, &height);
   gtk_window_set_default_size(GTK_WINDOW(self), width, height);

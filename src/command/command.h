@@ -56,6 +56,9 @@ QfExit
 realise_command(int argc, char** argv);
 
 QfExit
+harmonise_command(int argc, char** argv);
+
+QfExit
 sound_command(int argc, char** argv);
 
 QfExit

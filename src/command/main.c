@@ -15,6 +15,7 @@ static const Subcommand subcommands[] = {
   {"label", "functions of a passage", label_command},
   {"check", "what part-writing breaks which rule", check_command},
   {"realise", "write numerals out in four parts", realise_command},
+  {"harmonise", "find chords for a melody or a bass", harmonise_command},
   {"sound", "render a hearing to a sound file", sound_command},
   {"sheet", "engrave a student sheet or an answer key", sheet_command},
   {"convert", "change a file's format, by the files' endings", convert_command},
@@ -28,7 +29,7 @@ print_help(FILE* const stream)
   fprintf(stream, "qf: functional harmony without a window\n\n"
                   "Usage: qf SUBCOMMAND ARGUMENTS\n\n");
   for (size_t i = 0; i < n_subcommands; ++i) {
-    fprintf(stream, "  %-8s %s\n", subcommands[i].name, subcommands[i].summary);
+    fprintf(stream, "  %-10s %s\n", subcommands[i].name, subcommands[i].summary);
   }
   fprintf(stream,
           "\nqf SUBCOMMAND --help tells more.\n"

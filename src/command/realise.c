@@ -303,9 +303,10 @@ make_lesson(const QfLinks* const    links,
   QfScore* const score    = make_score(links, n_voices);
   QfStatus       st       = score ? QF_OK : QF_ERR_NO_MEM;
   for (size_t i = 0; !st && i < links->n_links * n_voices; ++i) {
-    const QfLink* const link = &links->links[i / n_voices];
-    st                       = qf_score_put_note(score, i % n_voices, link->start, link->duration,
-                                                 writings->writings[nth - 1U].pitches[i], QF_NO_NOTE, NULL);
+    const QfLink* const link  = &links->links[i / n_voices];
+    const QfPitch       pitch = writings->writings[nth - 1U].pitches[i];
+    const size_t        voice = i % n_voices;
+    st = qf_score_put_note(score, voice, link->start, link->duration, pitch, QF_NO_NOTE, NULL);
   }
   *result = st ? NULL : qf_lesson_new_from_score(score);
   if (st) {

@@ -49,6 +49,20 @@ writing_to_json(const QfWritings* const writings, const size_t index)
   return object;
 }
 
+/// The text of a tree, which is freed (transfer full, or NULL)
+static char*
+text_of(json_object* const root)
+{
+  const int         flags = JSON_C_TO_STRING_PRETTY | JSON_C_TO_STRING_NOSLASHESCAPE;
+  const char* const text  = json_object_to_json_string_ext(root, flags);
+  QfText            out   = {0};
+  if (text) {
+    qf_text_addf(&out, "%s\n", text);
+  }
+  json_object_put(root);
+  return text ? qf_text_take(&out) : NULL;
+}
+
 char*
 writings_to_json(const QfLinks* const links, const QfWritings* const writings)
 {
@@ -64,12 +78,54 @@ writings_to_json(const QfLinks* const links, const QfWritings* const writings)
   json_object_object_add(root, "chords", chords);
   json_object_object_add(root, "writings", list);
 
-  const int         flags = JSON_C_TO_STRING_PRETTY | JSON_C_TO_STRING_NOSLASHESCAPE;
-  const char* const text  = json_object_to_json_string_ext(root, flags);
-  QfText            out   = {0};
-  if (text) {
-    qf_text_addf(&out, "%s\n", text);
+  return text_of(root);
+}
+
+char*
+harmonies_to_json(const QfHarmonies* const harmonies)
+{
+  json_object* const root = json_object_new_object();
+  json_object* const list = json_object_new_array();
+  for (size_t h = 0; h < harmonies->n_harmonies; ++h) {
+    const QfHarmony* const harmony = &harmonies->harmonies[h];
+    json_object* const     object  = json_object_new_object();
+    json_object* const     chords  = json_object_new_array();
+    json_object* const     pitches = json_object_new_array();
+    for (size_t i = 0; i < harmonies->n_links; ++i) {
+      json_object_array_add(chords, chord_to_json(&harmony->links[i]));
+      json_object_array_add(pitches, pitches_to_json(harmony->voicings[i].pitch, QF_SATB));
+    }
+    json_object_object_add(object, "cost", json_object_new_int(harmony->cost));
+    json_object_object_add(object, "chords", chords);
+    json_object_object_add(object, "pitches", pitches);
+    json_object_array_add(list, object);
   }
-  json_object_put(root);
-  return text ? qf_text_take(&out) : NULL;
+  json_object_object_add(root, "harmonies", list);
+  return text_of(root);
+}
+
+char*
+harmonies_to_table(const QfHarmonies* const harmonies)
+{
+  QfText out = {0};
+  for (size_t h = 0; h < harmonies->n_harmonies; ++h) {
+    const QfHarmony* const harmony = &harmonies->harmonies[h];
+    qf_text_addf(&out, "%s%zu, cost %d\n", h ? "\n" : "", h + 1U, harmony->cost);
+    for (size_t i = 0; i < harmonies->n_links; ++i) {
+      char numeral[QF_NUMERAL_TEXT_SIZE];
+      qf_numeral_write(&harmony->links[i].numeral, harmony->links[i].key.mode, numeral,
+                       sizeof(numeral));
+      qf_text_addf(&out, "%-9s", numeral);
+    }
+    for (size_t v = 0; v < QF_SATB; ++v) {
+      qf_text_add(&out, "\n");
+      for (size_t i = 0; i < harmonies->n_links; ++i) {
+        char pitch[16];
+        qf_pitch_write(harmony->voicings[i].pitch[v], pitch, sizeof(pitch));
+        qf_text_addf(&out, "%-9s", pitch);
+      }
+    }
+    qf_text_add(&out, "\n");
+  }
+  return qf_text_take(&out);
 }

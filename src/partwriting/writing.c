@@ -53,6 +53,9 @@ report_clash(const Stages* const  stages,
              QfClash* const       clash,
              QfError* const       error)
 {
+  if (!clash && !error) { // Nobody wants to know why
+    return QF_ERR_IMPOSSIBLE;
+  }
   QfClash        found = {0};
   const QfStatus st    = clash_find(stages->task, stages->policy, &found);
   if (st) {

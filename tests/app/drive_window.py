@@ -253,6 +253,88 @@ def pins(window):
     check("and unpinned", True)
 
 
+def explains_a_key(window):
+    key = window.named("push button", "Key: A major")
+    check("the key's bracket can be reached", key is not None)
+    key.do_action(0)
+    wait_for("the evidence", lambda: "Key of A major" in window.texts())
+    check("its evidence is shown", any("A major lasts" in text for text in window.texts()),
+          window.texts())
+
+
+def write_score(path, *bars):
+    """Bars of 4/4 in four voices, the highest first; notes of a voice share the bar."""
+    def note(name, length, voice):
+        return (f"<note><pitch><step>{name[0]}</step><octave>{name[1]}</octave></pitch>"
+                f"<duration>{length}</duration><voice>{voice}</voice></note>")
+
+    def measure(number, voices):
+        head = ("<attributes><divisions>2</divisions><time><beats>4</beats>"
+                "<beat-type>4</beat-type></time></attributes>" if number == 1 else "")
+        lines = ["".join(note(name, 8 // len(line.split()), voice + 1) for name in line.split())
+                 for voice, line in enumerate(voices)]
+        inside = "<backup><duration>8</duration></backup>".join(lines)
+        return f'<measure number="{number}">{head}{inside}</measure>'
+
+    measures = "".join(measure(i + 1, bar) for i, bar in enumerate(bars))
+    path.write_text('<score-partwise version="4.0"><part-list><score-part id="P1"><part-name>'
+                    'Four voices</part-name></score-part></part-list><part id="P1">'
+                    f"{measures}</part></score-partwise>", encoding="utf-8")
+
+
+def names_foreign_notes(program, folder):
+    path = folder / "suspension.musicxml"
+    write_score(path, ("C5", "G4", "E4", "C3"), ("C5 B4", "G4", "D4", "G2"),
+                ("C5", "G4", "E4", "C3"))
+    window = Window(program, str(path))
+    wait_for("the file", lambda: any("five" in name for name in window.links()))
+    window.keys("Home", "ctrl+Right")
+    # common practice: a fourth held over the dominant's bass that falls to its third is a 4-3
+    # suspension.
+    wait_for("the suspension", lambda: window.caret().endswith(", suspension"))
+    check("a note outside the chord is named at the caret", True)
+    check("and explained with its figures",
+          any("4-3 suspension" in text for text in window.texts()), window.texts())
+    # common practice: dominant to tonic, both in root position, the soprano on the tonic.
+    wait_for("the cadence", lambda: window.named("push button", "Perfect authentic cadence"))
+    check("the cadence is named under the chain", True)
+    return window
+
+
+def finds_and_mends(program, folder):
+    """The soprano doubles the fifth of a dominant seventh and runs parallel to the bass."""
+    def rows():
+        listed = window.named("list", "Findings")
+        if listed is None:
+            return []
+        listed.clear_cache()  # rows come and go
+        return [node.get_name() for node in children(listed)]
+
+    path = folder / "parallels.musicxml"
+    write_score(path, ("C5", "G4", "E4", "C3"), ("C5", "A4", "F4", "F3"),
+                ("D5", "G4", "F4", "G3"), ("C5", "G4", "E4", "C3"))
+    window = Window(program, str(path))
+    wait_for("the file", lambda: len(window.links()) == 4)
+    window.keys("F7")
+    # common practice: C over F then D over G are parallel fifths; a dominant needs its third.
+    wait_for("the fifths", lambda: any(
+        row.startswith("Error, ") and "parallel fifths" in row for row in rows()))
+    check("findings say severity, place and words", True)
+    wait_for("the caret there", lambda: window.caret().startswith("Bar 3 beat 1, Soprano, D 5"))
+    check("choosing a finding goes there", True)
+    window.keys("ctrl+m")
+    # common practice: an omitted fifth is no error.
+    wait_for("no errors", lambda: not any(row.startswith("Error, ") for row in rows()))
+    check("a mend takes the errors away", True)
+    window.keys("ctrl+z")
+    wait_for("the fifths again", lambda: any("parallel fifths" in row for row in rows()))
+    check("undo takes the mend back", True)
+    window.click("Free")
+    wait_for("a milder word", lambda: any(row.startswith("Warning, ") for row in rows()))
+    check("the profile says how severely", True)
+    return window
+
+
 def plays(window):
     window.click("Play")
     first = wait_for("the mark", lambda: "Sounding" in window.circle() and window.circle())
@@ -317,6 +399,7 @@ def main():
         sets_a_fermata(window)
         types_a_numeral(window)
         plays(window)
+        explains_a_key(window)
         path = saves(window, folder)
         labels = window.links()
         window.close()
@@ -324,6 +407,10 @@ def main():
         wait_for("the saved lesson", lambda: window.links() == labels)
         check("the saved lesson has the same labels", True)
         reads_a_broken_file(window, program, folder)
+        window.close()
+        window = names_foreign_notes(program, folder)
+        window.close()
+        window = finds_and_mends(program, folder)
         window.close()
         window = Window(program)
         window = recovers(window, program)

@@ -227,6 +227,45 @@ class Realise(unittest.TestCase):
         self.assertIn(b"standard output", done.stderr)
 
 
+class Harmonise(unittest.TestCase):
+    def test_a_figured_bass_gives_its_chords(self):
+        # OMT, Introduction to thoroughbass; the six-four over the fifth degree is cadential
+        done = qf("harmonise", "C3: F3:6 G3:6/4 G3:7 | C3:(4)", "--key", "C", "--bass",
+                  "--as", "json")
+        self.assertEqual(done.returncode, 0, done.stderr)
+        best = json.loads(done.stdout)["harmonies"][0]
+        self.assertEqual([chord["numeral"] for chord in best["chords"]],
+                         ["I", "ii6", "Cad64", "V7", "I"])
+        self.assertEqual([chord[3] for chord in best["pitches"]],
+                         ["C3", "F3", "G3", "G3", "C3"])
+
+    def test_a_melody_is_kept_and_written_to_a_file(self):
+        with tempfile.TemporaryDirectory() as folder:
+            path = pathlib.Path(folder, "song.musicxml")
+            done = qf("harmonise", "E5 F5 E5 D5 | C5(4)", "--key", "C", "--use", "diatonic",
+                      "-o", path)
+            self.assertEqual(done.returncode, 0, done.stderr)
+            self.assertEqual(qf("check", path, "--key", "C").returncode, 0)
+            self.assertEqual(numerals(path)[-1], "I")
+
+    def test_several_chains_are_told(self):
+        lines = qf("harmonise", "E5 D5 C5 B4 C5", "--key", "C", "--best", "4").stdout.decode()
+        chains = [block.split("\n")[1] for block in lines.split("\n\n")]
+        self.assertEqual(len(set(chains)), 4)
+
+    def test_mistakes_are_told(self):
+        for arguments, words in ((("F#4",), b"--key KEY"),
+                                 (("F#4", "--key", "C", "--use", "diatonic"), b"note 1 (F#4)"),
+                                 (("H4", "--key", "C"), b"NOTES"),
+                                 (("C4(0)", "--key", "C"), b"length in beats"),
+                                 (("", "--key", "C"), b"notes"),
+                                 (("C4", "--key", "C", "--use", "wild"), b"chromatic")):
+            with self.subTest(arguments):
+                done = qf("harmonise", *arguments)
+                self.assertEqual(done.returncode, 2)
+                self.assertIn(words, done.stderr)
+
+
 class Convert(unittest.TestCase):
     def setUp(self):
         self.folder = tempfile.TemporaryDirectory()

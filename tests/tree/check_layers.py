@@ -11,7 +11,7 @@ LAYERS = {
     "theory": "pitch interval key chord numeral figured_bass solfege",
     "score": "time score slice spelling",
     "analysis": "label",
-    "partwriting": "realise rules writing",
+    "partwriting": "harmonise realise rules writing",
     "lesson": "hearing lesson",
     "hearing": "events",
     "study": "",
