@@ -32,20 +32,59 @@ chosen_cb(QfLinkButton* const button, QfChainView* const self)
 }
 
 static void
-resize_pool(QfChainView* const self, const size_t n_links)
+remove_links(QfChainView* const self, const guint first, const guint n)
 {
-  while (self->links->len > n_links) {
-    GtkWidget* const last = g_ptr_array_index(self->links, self->links->len - 1);
-    g_ptr_array_set_size(self->links, (int)self->links->len - 1);
-    gtk_widget_unparent(last);
+  for (guint i = 0; i < n; ++i) {
+    gtk_widget_unparent(g_ptr_array_index(self->links, first + i));
+  }
+  if (n) {
+    g_ptr_array_remove_range(self->links, first, n);
+  }
+}
+
+static void
+insert_links(QfChainView* const self, const guint first, const guint n)
+{
+  for (guint i = first; i < first + n; ++i) {
+    GtkWidget* const button = qf_link_button_new();
+    GtkWidget* const before = i ? GTK_WIDGET(qf_chain_link_at(self, i - 1)) : NULL;
+
+    g_signal_connect(button, "chosen", G_CALLBACK(chosen_cb), self);
+    gtk_widget_insert_after(button, GTK_WIDGET(self), before);
+    g_ptr_array_insert(self->links, (int)i, button);
+  }
+}
+
+static gboolean
+is_kept(const QfChainView* const self, const guint button, const QfLinkText* const text)
+{
+  return qf_link_text_looks_like(qf_link_button_get_text(qf_chain_link_at(self, button)), text);
+}
+
+/**
+   Have as many buttons as texts.
+
+   An edit changes few links but may shift all that follow: buttons are taken
+   out or put in where the texts begin to differ, so that the rest keep theirs.
+*/
+static void
+resize_pool(QfChainView* const self, const GArray* const texts)
+{
+  const guint n_old = self->links->len;
+  const guint n_new = texts->len;
+  const guint least = MIN(n_old, n_new);
+  guint       first = 0;
+
+  while (first < least && is_kept(self, first, &g_array_index(texts, QfLinkText, first))) {
+    ++first;
+  }
+  if (n_old != n_new) {
+    // What was selected or sounding is marked anew by whoever asked for this.
+    qf_chain_view_set_marks(self, SIZE_MAX, SIZE_MAX);
   }
 
-  while (self->links->len < n_links) {
-    GtkWidget* const button = qf_link_button_new();
-    g_signal_connect(button, "chosen", G_CALLBACK(chosen_cb), self);
-    gtk_widget_set_parent(button, GTK_WIDGET(self));
-    g_ptr_array_add(self->links, button);
-  }
+  remove_links(self, first, n_old - least);
+  insert_links(self, first, n_new - least);
 }
 
 /// Name of the highest note that sounds when a link begins
@@ -84,7 +123,6 @@ qf_chain_view_set_labels(QfChainView* const          self,
   const size_t n_links    = labels ? qf_labels_n_links(labels) : 0;
   g_autoptr(GArray) texts = g_array_sized_new(FALSE, TRUE, sizeof(QfLinkText), (guint)n_links);
 
-  resize_pool(self, n_links);
   g_array_set_size(self->joins, (guint)n_links);
   g_array_set_size(texts, (guint)n_links);
   self->rows = (QfLinkRows){view->rows, 1, scale};
@@ -101,6 +139,7 @@ qf_chain_view_set_labels(QfChainView* const          self,
     g_array_index(self->joins, QfJoin, i) = qf_join_of(label);
   }
 
+  resize_pool(self, texts);
   for (size_t i = 0; i < n_links; ++i) {
     qf_link_button_set_text(qf_chain_link_at(self, i), &g_array_index(texts, QfLinkText, i),
                             self->rows);
@@ -189,7 +228,7 @@ qf_chain_view_dispose(GObject* const object)
   QfChainView* const self = QF_CHAIN_VIEW(object);
 
   if (self->links) {
-    resize_pool(self, 0);
+    remove_links(self, 0, self->links->len);
   }
   g_clear_pointer(&self->brackets, qf_brackets_free);
   g_clear_pointer(&self->links, g_ptr_array_unref);

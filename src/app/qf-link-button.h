@@ -44,6 +44,10 @@ qf_link_text_fill(QfLinkText*           text,
                   const QfNoteName*     top,
                   const QfViewSettings* view);
 
+/// True if two links look the same, wherever in the chain they stand
+gboolean
+qf_link_text_looks_like(const QfLinkText* a, const QfLinkText* b);
+
 /// Which rows stand under the plates of one chain
 typedef struct {
   unsigned rows;         ///< #QfShow bits
@@ -53,6 +57,9 @@ typedef struct {
 
 void
 qf_link_button_set_text(QfLinkButton* self, const QfLinkText* text, QfLinkRows rows);
+
+const QfLinkText*
+qf_link_button_get_text(const QfLinkButton* self);
 
 /// Heading of a row, "Chord"
 const char*

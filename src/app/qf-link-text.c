@@ -109,3 +109,12 @@ qf_link_text_fill(QfLinkText* const           text,
   g_strlcpy(text->tail, parts.tail, sizeof(text->tail));
   fill_rows(text, label, top, view);
 }
+
+gboolean
+qf_link_text_looks_like(const QfLinkText* const a, const QfLinkText* const b)
+{
+  return a->function == b->function && a->is_known == b->is_known && a->is_pinned == b->is_pinned &&
+         a->is_unsure == b->is_unsure && g_str_equal(a->head, b->head) &&
+         g_str_equal(a->figures, b->figures) && g_str_equal(a->tail, b->tail) &&
+         !memcmp(a->rows, b->rows, sizeof(a->rows));
+}

@@ -80,6 +80,7 @@ qf_new_dialog_init(QfNewDialog* const self)
   adw_combo_row_set_model(self->metre_row, G_LIST_MODEL(metres));
   adw_combo_row_set_selected(self->metre_row, 2);
   gtk_window_set_default_widget(GTK_WINDOW(self), self->create);
+  gtk_widget_grab_focus(GTK_WIDGET(self->title_row)); // Not the first button
 }
 
 GtkWidget*

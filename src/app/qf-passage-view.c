@@ -300,7 +300,8 @@ qf_passage_view_set_caret(QfPassageView* const self,
   if (!self->marks.is_playing) {
     keep_in_sight(self, x_of(self, time));
   }
-  gtk_widget_queue_allocate(GTK_WIDGET(self));
+  place_entry(self);
+  gtk_widget_queue_draw(GTK_WIDGET(self));
 }
 
 void

@@ -173,6 +173,7 @@ qf_properties_dialog_init(QfPropertiesDialog* const self)
   adw_combo_row_set_model(self->key_row, G_LIST_MODEL(keys));
   adw_combo_row_set_model(self->metre_row, G_LIST_MODEL(metres));
   gtk_window_set_default_widget(GTK_WINDOW(self), self->apply);
+  gtk_widget_grab_focus(GTK_WIDGET(self->title_row)); // Not the first button
 }
 
 GtkWidget*

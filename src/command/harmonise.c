@@ -197,10 +197,12 @@ export_harmony(const QfHarmonies* const harmonies, const Options* const options)
     return fail(&error, "--nth");
   }
   const QfHarmony* const harmony = &harmonies->harmonies[nth - 1U];
+  const size_t           n       = harmonies->n_links;
   QfScore* const score = qf_score_new_satb(options->core.key, options->core.metre, QF_TIME_ZERO, 1);
-  QfStatus       st    = score
-                           ? qf_realise_into(score, harmony->links, harmonies->n_links, harmony->voicings)
-                           : QF_ERR_NO_MEM;
+  QfStatus       st    = QF_ERR_NO_MEM;
+  if (score) {
+    st = qf_realise_into(score, harmony->links, n, harmony->voicings);
+  }
   if (st) {
     qf_score_free(score);
     qf_error_set(&error, st, "%s", qf_status_text(st));
@@ -210,7 +212,7 @@ export_harmony(const QfHarmonies* const harmonies, const Options* const options)
   QfLesson* const lesson = qf_lesson_new_from_score(score);
   st                     = lesson ? qf_lesson_set_key(lesson, &options->core.key, &error)
                                   : qf_error_set(&error, QF_ERR_NO_MEM, "out of memory");
-  for (size_t i = 0; !st && i < harmonies->n_links; ++i) {
+  for (size_t i = 0; !st && i < n; ++i) {
     const QfLink* const link = &harmony->links[i];
     st = qf_lesson_pin(lesson, (QfPin){link->start, link->key, link->numeral}, &error);
   }

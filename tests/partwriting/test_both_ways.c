@@ -68,12 +68,25 @@ test_what_is_written_passes_the_check(void** state)
   }
 }
 
-/// The labels of what is written are the numerals it was written from
+static bool
+is_same_chord(const QfNumeral* const a, const QfNumeral* const b, const QfKey key)
+{
+  QfChord first;
+  QfChord second;
+  return !qf_numeral_chord(a, key, &first, NULL) && !qf_numeral_chord(b, key, &second, NULL) &&
+         first.kind == second.kind && first.inversion == second.inversion &&
+         qf_note_name_equals(first.root, second.root);
+}
+
+/// The labels of what is written are the chords it was written from, and but for a few that
+/// have two names (III and V/VI before VI in minor) the numerals
 static void
 test_what_is_written_is_labelled_as_it_was_meant(void** state)
 {
   (void)state;
-  unsigned seed = 9;
+  unsigned seed     = 9;
+  size_t   n_links  = 0;
+  size_t   n_others = 0;
   for (size_t i = 0; i < N_CHAINS; ++i) {
     const RandomChain    chain   = random_chain(&seed);
     const QfLabelOptions options = {.has_key = true, .key = chain.key};
@@ -89,13 +102,17 @@ test_what_is_written_is_labelled_as_it_was_meant(void** state)
       const size_t at = qf_labels_link_at(labels, chain.links[k].start);
       assert_true(at < qf_labels_n_links(labels));
       const QfLabel* const label = qf_labels_get_link(labels, at);
-      if (!label->is_known || !qf_numeral_equals(&label->numeral, &chain.links[k].numeral)) {
+      if (!label->is_known || !is_same_chord(&label->numeral, &chain.links[k].numeral, chain.key)) {
         fail_msg("%s: chord %zu is labelled otherwise", text, k + 1U);
       }
+      n_others += !qf_numeral_equals(&label->numeral, &chain.links[k].numeral);
+      ++n_links;
     }
     qf_labels_free(labels);
     qf_score_free(score);
   }
+  print_message("%zu of %zu numerals come back under another name\n", n_others, n_links);
+  assert_true(50U * n_others < n_links);
 }
 
 int

@@ -22,8 +22,32 @@ typedef struct {
   const char* voicings; ///< Soprano to bass, chords parted by ';'
 } RuleCase;
 
-// One keeps the rule, two break it, for the rules that partwriting_cases.json does not have.
+// With the cases of partwriting_cases.json one keeps each rule, and two break it.
 static const RuleCase rule_cases[] = {
+  // IBMT 10b; OMT First species.
+  {QF_RULE_CROSSING, false, "C: I", "G4 E4 C4 C3"},
+  {QF_RULE_CROSSING, true, "C: I", "E4 G4 C4 C3"},
+  {QF_RULE_CROSSING, true, "C: V I6", "D5 G4 B3 G3; C5 G4 C4 E4"},
+  // IBMT 10b; OMT between the outer voices.
+  {QF_RULE_CONTRARY_OCTAVES, false, "C: I V", "C5 G4 E4 C3; B4 G4 D4 G3"},
+  {QF_RULE_CONTRARY_OCTAVES, true, "C: I V", "C5 G4 E4 C3; G4 D4 B3 G3"},
+  {QF_RULE_CONTRARY_FIFTHS, false, "C: I ii", "G4 E4 C4 C3; F4 D4 A3 D3"},
+  {QF_RULE_CONTRARY_FIFTHS, true, "C: I ii", "G4 E4 C4 C3; A4 F4 A3 D2"},
+  // IBMT 6b, 10b: never double the seventh.
+  {QF_RULE_SEVENTH_DOUBLED, false, "C: V7 I", "F4 D4 B3 G3; E4 C4 C4 C3"},
+  {QF_RULE_SEVENTH_DOUBLED, true, "C: V42 I6", "F4 D4 B3 F3; E4 C4 C4 E3"},
+  // MT21C, Rules of Melody.
+  {QF_RULE_AUGMENTED_FOURTH, false, "C: IV V6", "A4 F4 C4 F3; G4 D4 G3 B2"},
+  {QF_RULE_AUGMENTED_FOURTH, true, "C: IV V6", "A4 F4 C4 F2; G4 D4 G3 B2"},
+  {QF_RULE_AUGMENTED_LEAP, false, "c: V i", "B4 G4 D4 G3; C5 G4 Eb4 C3"},
+  {QF_RULE_AUGMENTED_LEAP, true, "c: i V", "Eb4 C4 G3 C3; B4 D4 G3 G3"},
+  {QF_RULE_AUGMENTED_LEAP, true, "c: V i", "B4 D4 G3 G3; Eb4 C4 G3 C3"},
+  // IBMT 6b: only the fifth may be left out.
+  {QF_RULE_MISSING_THIRD, false, "C: V7 I", "D5 B4 F4 G3; C5 C5 E4 C3"},
+  {QF_RULE_MISSING_THIRD, true, "C: V7 I", "D5 G4 F4 G3; E5 G4 E4 C3"},
+  // MT21C; OMT: a six-four doubles its bass.
+  {QF_RULE_SIX_FOUR_DOUBLING, false, "C: I V64 I6", "E5 G4 C4 C3; D5 G4 B3 D3; C5 G4 C4 E3"},
+  {QF_RULE_SIX_FOUR_DOUBLING, true, "C: I V64 I6", "G4 E4 C4 C3; G4 G4 B3 D3; G4 G4 C4 E3"},
   // common practice: a unison is thin, but no more than that.
   {QF_RULE_UNISON, false, "C: I V", "C5 G4 E4 C3; B4 G4 D4 G3"},
   {QF_RULE_UNISON, true, "C: I V", "C5 E4 E4 C3; B4 D4 D4 G3"},
