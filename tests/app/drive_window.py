@@ -288,6 +288,8 @@ def names_foreign_notes(program, folder):
                 ("C5", "G4", "E4", "C3"))
     window = Window(program, str(path))
     wait_for("the file", lambda: any("five" in name for name in window.links()))
+    check("an imported passage without a title is called like its file",
+          window.frame.get_name() == "suspension", window.frame.get_name())
     window.keys("Home", "ctrl+Right")
     # common practice: a fourth held over the dominant's bass that falls to its third is a 4-3
     # suspension.
@@ -361,6 +363,19 @@ def saves(window, folder):
     return path
 
 
+def starts_a_lesson(window):
+    window.keys("ctrl+n")
+    wait_for("the dialog", lambda: any(f.get_name() == "New Lesson" for f in window.frames()))
+    time.sleep(0.5)
+    window.focus()
+    window.type("Gull Steps")
+    window.keys("Return")
+    wait_for("the new lesson", lambda: window.frame.get_name() == "Gull Steps")
+    check("a new lesson takes the title typed first", not window.links(), window.links())
+    check("and is not edited yet", not any("edited" in text for text in window.texts()),
+          window.texts())
+
+
 def reads_a_broken_file(window, program, folder):
     before = window.links()
     path = folder / "broken.musicxml"
@@ -411,6 +426,9 @@ def main():
         window = names_foreign_notes(program, folder)
         window.close()
         window = finds_and_mends(program, folder)
+        window.close()
+        window = Window(program)
+        starts_a_lesson(window)
         window.close()
         window = Window(program)
         window = recovers(window, program)
