@@ -303,6 +303,40 @@ def names_foreign_notes(program, folder):
     return window
 
 
+def weighs_modulations(program, folder):
+    """The demo of a pivot chord, unpinned: how long must a stay be to count as a modulation?"""
+    demo = pathlib.Path(__file__).parents[2] / "resources" / "lessons" / "two-piers.json"
+    lesson = json.loads(demo.read_text(encoding="utf-8"))
+    lesson["pins"] = []
+    path = folder / "unpinned.json"
+    path.write_text(json.dumps(lesson), encoding="utf-8")
+    window = Window(program, str(path))
+    wait_for("the file", lambda: window.frame.get_name() == "Two Piers")
+
+    def keys():
+        chain = window.named("panel", "Chain of functions")
+        chain.clear_cache()
+        return [node.get_name() for node in children(chain) if node.get_name().startswith("Key: ")]
+
+    def spin():
+        return next((node for frame in window.frames() for node in descendants(frame)
+                     if node.get_role_name() == "spin button" and
+                     node.get_name().startswith("Least length of a modulation")), None)
+
+    before = keys()
+    check("there and back at first", len(before) == 3, before)
+    window.keys("alt+Return")
+    wait_for("the properties", spin).set_current_value(100.0)
+    window.answer("Apply")
+    wait_for("one key", lambda: len(keys()) == 1)
+    check("a threshold makes a tonicization of a modulation", True)
+    window.focus()
+    window.keys("ctrl+z")
+    wait_for("the keys again", lambda: keys() == before)
+    check("and can be undone", True)
+    return window
+
+
 def finds_and_mends(program, folder):
     """The soprano doubles the fifth of a dominant seventh and runs parallel to the bass."""
     def rows():
@@ -424,6 +458,8 @@ def main():
         reads_a_broken_file(window, program, folder)
         window.close()
         window = names_foreign_notes(program, folder)
+        window.close()
+        window = weighs_modulations(program, folder)
         window.close()
         window = finds_and_mends(program, folder)
         window.close()
