@@ -41,6 +41,7 @@ typedef struct {
   bool          courtesy_across_voices;
   bool          has_title;      ///< Title and composer above the first system
   double        min_link_width; ///< Least distance of two links' starts, so widgets fit under them
+  double        writing_room;   ///< Times the distances of print, for notes by hand; 0 as in print
   bool (*is_shown)(uint32_t note, void* data); ///< NULL shows all; hidden notes leave space
   void* is_shown_data;
 } QfEngraveOptions;

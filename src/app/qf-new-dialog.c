@@ -37,6 +37,7 @@ create_cb(QfNewDialog* const self)
   if (lesson) {
     if (title[0]) {
       qf_lesson_set_title(lesson, title, NULL);
+      qf_lesson_forget_history(lesson); // The title is no edit to undo
     }
     qf_lesson_item_take(self->item, lesson, NULL, FALSE);
     gtk_window_close(GTK_WINDOW(self));

@@ -4,7 +4,7 @@
 #include <math.h>
 
 static const double margin     = 200.0; ///< Pixels a note may stand beyond its link's start
-static const double sign_size  = 1.15;  ///< Of the letters, in heights of a note head
+static const double sign_size  = 1.05;  ///< Of the letters, in heights of a note head
 static const double ring_space = 0.45;  ///< Around the head, in heights of a note head
 
 GArray*

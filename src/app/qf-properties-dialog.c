@@ -16,6 +16,9 @@ struct _QfPropertiesDialog {
   AdwComboRow*   metre_row;
   GtkSpinButton* tempo;
   GtkTextView*   remarks;
+  GtkSwitch*     may_modulate;
+  GtkSpinButton* least_beats;
+  GtkSpinButton* cadence_beats;
   QfLessonItem*  item; ///< Owned reference
 };
 
@@ -102,6 +105,27 @@ apply_choices(QfPropertiesDialog* const self, QfError* const error)
   return st;
 }
 
+static QfStatus
+apply_key_changes(QfPropertiesDialog* const self, QfError* const error)
+{
+  const bool            may_modulate = gtk_switch_get_active(self->may_modulate);
+  const QfKeyThresholds old          = qf_lesson_get_key_thresholds(lesson_of(self));
+  const QfKeyThresholds wanted       = {gtk_spin_button_get_value(self->least_beats),
+                                        gtk_spin_button_get_value(self->cadence_beats)};
+  QfStatus              st           = QF_OK;
+
+  // After the key: declaring one turns changes off at first.
+  if (may_modulate != qf_lesson_get_may_modulate(lesson_of(self))) {
+    st = qf_lesson_set_may_modulate(lesson_of(self), may_modulate, error);
+  }
+  if (!st && (fabs(wanted.least_beats - old.least_beats) > 0.05 ||
+              fabs(wanted.cadence_beats - old.cadence_beats) > 0.05)) {
+    st = qf_lesson_set_key_thresholds(lesson_of(self), wanted, error);
+  }
+
+  return st;
+}
+
 static void
 apply_cb(QfPropertiesDialog* const self)
 {
@@ -110,6 +134,7 @@ apply_cb(QfPropertiesDialog* const self)
   QfStatus       st     = apply_texts(self, &error);
 
   st = st ? st : apply_choices(self, &error);
+  st = st ? st : apply_key_changes(self, &error);
   // What was changed before a refusal stays, and shows.
   if (qf_lesson_get_revision(lesson_of(self)) != before) {
     qf_lesson_item_finish(self->item, QF_OK, NULL);
@@ -124,15 +149,19 @@ apply_cb(QfPropertiesDialog* const self)
 static void
 fill(QfPropertiesDialog* const self)
 {
-  const char* const title    = qf_score_get_title(score_of(self));
-  const char* const composer = qf_score_get_composer(score_of(self));
-  const char* const remarks  = qf_lesson_get_notes_text(lesson_of(self));
+  const char* const     title      = qf_score_get_title(score_of(self));
+  const char* const     composer   = qf_score_get_composer(score_of(self));
+  const char* const     remarks    = qf_lesson_get_notes_text(lesson_of(self));
+  const QfKeyThresholds thresholds = qf_lesson_get_key_thresholds(lesson_of(self));
 
   gtk_editable_set_text(self->title_row, title ? title : "");
   gtk_editable_set_text(self->composer_row, composer ? composer : "");
   gtk_text_buffer_set_text(gtk_text_view_get_buffer(self->remarks), remarks ? remarks : "", -1);
   adw_combo_row_set_selected(self->key_row, key_choice(self));
   adw_combo_row_set_selected(self->metre_row, metre_choice(self));
+  gtk_switch_set_active(self->may_modulate, qf_lesson_get_may_modulate(lesson_of(self)));
+  gtk_spin_button_set_value(self->least_beats, thresholds.least_beats);
+  gtk_spin_button_set_value(self->cadence_beats, thresholds.cadence_beats);
   gtk_spin_button_set_value(self->tempo, qf_score_get_tempo(score_of(self)));
   gtk_widget_set_sensitive(self->apply, !qf_lesson_is_read_only(lesson_of(self)));
 }
@@ -158,6 +187,9 @@ qf_properties_dialog_class_init(QfPropertiesDialogClass* const klass)
   gtk_widget_class_bind_template_child(widget_class, QfPropertiesDialog, metre_row);
   gtk_widget_class_bind_template_child(widget_class, QfPropertiesDialog, tempo);
   gtk_widget_class_bind_template_child(widget_class, QfPropertiesDialog, remarks);
+  gtk_widget_class_bind_template_child(widget_class, QfPropertiesDialog, may_modulate);
+  gtk_widget_class_bind_template_child(widget_class, QfPropertiesDialog, least_beats);
+  gtk_widget_class_bind_template_child(widget_class, QfPropertiesDialog, cadence_beats);
   gtk_widget_class_bind_template_callback(widget_class, apply_cb);
 }
 

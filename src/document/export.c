@@ -20,6 +20,9 @@ qf_export_options(const QfLesson* const lesson)
   };
 }
 
+/// From memory: a hand writes notes about twice as wide as print sets them
+static const double writing_room = 2.0;
+
 /// Text of a lesson in one of the kinds that are text (transfer full)
 static QfStatus
 write_text(QfLesson* const lesson, const QfFileKind kind, char** const text, QfError* const error)
@@ -94,6 +97,7 @@ export_page(QfLesson* const       lesson,
   if (is_student) {
     page.is_shown      = is_given_cb;
     page.is_shown_data = lesson;
+    page.writing_room  = writing_room;
   }
 
   QfEngraving* engraving = NULL;

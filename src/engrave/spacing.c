@@ -147,8 +147,9 @@ measure_leads(Engraving* const e)
 static void
 measure_naturals(Engraving* const e)
 {
-  QfTime ends[QF_MAX_VOICES];
-  QfTime lengths[QF_MAX_VOICES];
+  const double room = e->options.writing_room > 0.0 ? e->options.writing_room : 1.0;
+  QfTime       ends[QF_MAX_VOICES];
+  QfTime       lengths[QF_MAX_VOICES];
   for (size_t v = 0; v < e->n_voices; ++v) {
     ends[v]    = QF_TIME_ZERO;
     lengths[v] = QF_TIME_ZERO;
@@ -173,7 +174,7 @@ measure_naturals(Engraving* const e)
     }
     const double d  = qf_time_to_double(delta);
     const double s  = fmax(qf_time_to_double(least), d);
-    column->natural = natural_width(s) * d / s;
+    column->natural = natural_width(s) * d / s * room;
     if (bar->n_columns == 1) {
       column->natural = fmax(column->natural, SHORTEST_BAR);
     }

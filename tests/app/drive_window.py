@@ -288,6 +288,8 @@ def names_foreign_notes(program, folder):
                 ("C5", "G4", "E4", "C3"))
     window = Window(program, str(path))
     wait_for("the file", lambda: any("five" in name for name in window.links()))
+    check("an imported passage without a title is called like its file",
+          window.frame.get_name() == "suspension", window.frame.get_name())
     window.keys("Home", "ctrl+Right")
     # common practice: a fourth held over the dominant's bass that falls to its third is a 4-3
     # suspension.
@@ -298,6 +300,40 @@ def names_foreign_notes(program, folder):
     # common practice: dominant to tonic, both in root position, the soprano on the tonic.
     wait_for("the cadence", lambda: window.named("push button", "Perfect authentic cadence"))
     check("the cadence is named under the chain", True)
+    return window
+
+
+def weighs_modulations(program, folder):
+    """The demo of a pivot chord, unpinned: how long must a stay be to count as a modulation?"""
+    demo = pathlib.Path(__file__).parents[2] / "resources" / "lessons" / "two-piers.json"
+    lesson = json.loads(demo.read_text(encoding="utf-8"))
+    lesson["pins"] = []
+    path = folder / "unpinned.json"
+    path.write_text(json.dumps(lesson), encoding="utf-8")
+    window = Window(program, str(path))
+    wait_for("the file", lambda: window.frame.get_name() == "Two Piers")
+
+    def keys():
+        chain = window.named("panel", "Chain of functions")
+        chain.clear_cache()
+        return [node.get_name() for node in children(chain) if node.get_name().startswith("Key: ")]
+
+    def spin():
+        return next((node for frame in window.frames() for node in descendants(frame)
+                     if node.get_role_name() == "spin button" and
+                     node.get_name().startswith("Least length of a modulation")), None)
+
+    before = keys()
+    check("there and back at first", len(before) == 3, before)
+    window.keys("alt+Return")
+    wait_for("the properties", spin).set_current_value(100.0)
+    window.answer("Apply")
+    wait_for("one key", lambda: len(keys()) == 1)
+    check("a threshold makes a tonicization of a modulation", True)
+    window.focus()
+    window.keys("ctrl+z")
+    wait_for("the keys again", lambda: keys() == before)
+    check("and can be undone", True)
     return window
 
 
@@ -361,6 +397,19 @@ def saves(window, folder):
     return path
 
 
+def starts_a_lesson(window):
+    window.keys("ctrl+n")
+    wait_for("the dialog", lambda: any(f.get_name() == "New Lesson" for f in window.frames()))
+    time.sleep(0.5)
+    window.focus()
+    window.type("Gull Steps")
+    window.keys("Return")
+    wait_for("the new lesson", lambda: window.frame.get_name() == "Gull Steps")
+    check("a new lesson takes the title typed first", not window.links(), window.links())
+    check("and is not edited yet", not any("edited" in text for text in window.texts()),
+          window.texts())
+
+
 def reads_a_broken_file(window, program, folder):
     before = window.links()
     path = folder / "broken.musicxml"
@@ -410,7 +459,12 @@ def main():
         window.close()
         window = names_foreign_notes(program, folder)
         window.close()
+        window = weighs_modulations(program, folder)
+        window.close()
         window = finds_and_mends(program, folder)
+        window.close()
+        window = Window(program)
+        starts_a_lesson(window)
         window.close()
         window = Window(program)
         window = recovers(window, program)

@@ -265,6 +265,28 @@ test_hidden_notes_leave_room_and_no_trace(void** const state)
 }
 
 static void
+test_writing_room_sets_beats_apart(void** const state)
+{
+  (void)state;
+  QfScore* const   score    = new_rich_passage();
+  QfEngraveOptions options  = qf_engrave_options_screen();
+  options.is_shown          = is_outer_cb;
+  options.is_shown_data     = score;
+  QfEngraving* const print  = engrave(score, NULL, options);
+  options.writing_room      = 2.0;
+  QfEngraving* const hand   = engrave(score, NULL, options);
+  const QfTime       from   = qf_time(42, 8);
+  const QfTime       to     = qf_time(43, 8);
+  const double       narrow = qf_engraving_x_of(print, to) - qf_engraving_x_of(print, from);
+  const double       wide   = qf_engraving_x_of(hand, to) - qf_engraving_x_of(hand, from);
+  // By the meaning of the option: the distances of print, taken twice
+  assert_true(fabs(wide - 2.0 * narrow) < 0.01);
+  qf_engraving_free(print);
+  qf_engraving_free(hand);
+  qf_score_free(score);
+}
+
+static void
 test_links_keep_their_least_distance(void** const state)
 {
   (void)state;
@@ -324,6 +346,7 @@ main(void)
     cmocka_unit_test(test_notes_of_one_time_are_aligned),
     cmocka_unit_test(test_longer_values_take_more_room_but_not_in_proportion),
     cmocka_unit_test(test_hidden_notes_leave_room_and_no_trace),
+    cmocka_unit_test(test_writing_room_sets_beats_apart),
     cmocka_unit_test(test_links_keep_their_least_distance),
     cmocka_unit_test(test_times_under_the_pointer_are_starts_and_beats),
   };
