@@ -60,6 +60,26 @@ qf_findings_describe(const QfFindings* const findings)
   return g_string_free(text, FALSE);
 }
 
+/// The books' names in full, for the short ones in the table of rules
+static char*
+dup_source(const QfRule rule)
+{
+  static const struct {
+    const char* sign;
+    const char* title;
+  } books[] = {
+    {"MT21C", "Hutchinson, Music Theory for the 21st-Century Classroom"},
+    {"IBMT", "Butterfield and Williamson, Inquiry-Based Music Theory"},
+    {"OMT", "Shaffer, Hughes and Moseley, Open Music Theory"},
+  };
+  g_autoptr(GString) text = g_string_new(qf_rule_get_text(rule)->source);
+
+  for (gsize i = 0; i < G_N_ELEMENTS(books); ++i) {
+    g_string_replace(text, books[i].sign, books[i].title, 0);
+  }
+  return g_strdup_printf("Source: %s", text->str);
+}
+
 /// A rule's name for people: its identity as words
 static char*
 dup_rule_name(const QfRule rule)
@@ -172,10 +192,11 @@ qf_findings_pane_choose(QfFindingsPane* const   self,
   gtk_list_box_select_row(self->list, row);
   if (is_any) {
     const QfRuleText* const text   = qf_rule_get_text(findings->findings[index].rule);
-    g_autofree char*        source = g_strdup_printf("Source: %s", text->source);
+    g_autofree char*        source = dup_source(findings->findings[index].rule);
     gtk_label_set_text(self->rule, text->statement);
     gtk_label_set_text(self->reason, text->reason);
     gtk_label_set_text(self->source, source);
+    gtk_widget_set_tooltip_text(GTK_WIDGET(self->source), source);
   }
   if (row) {
     show_row(self, GTK_WIDGET(row));

@@ -73,7 +73,7 @@ paint_sign(const char* const      text,
   pango_layout_get_pixel_size(layout, &width, &height);
 
   // Staff lines would run through the letters.
-  qf_colour_set_source(qf_colour_fade(palette->paper, 0.85), cr);
+  qf_colour_set_source(qf_colour_fade(palette->paper, 0.75), cr);
   cairo_rectangle(cr, x - 1.0, middle - 0.45 * height, width + 2.0, 0.9 * height);
   cairo_fill(cr);
   qf_colour_set_source(palette->page.ink, cr);
@@ -96,8 +96,9 @@ qf_note_signs_paint(const GArray* const      signs,
 
     if (is_painted(engraving, part, sign->time, sign->time) &&
         qf_engraving_note_box(engraving, sign->note, &x, &y, &width, &height)) {
-      paint_sign(text[0] ? text : "?", x + width + 0.35 * height, y + height / 2.0, height, widget,
-                 cr, palette);
+      // Right below the head, where neither kind of stem is and the next note is not yet.
+      paint_sign(text[0] ? text : "?", x + 0.4 * width, y + 1.65 * height, height, widget, cr,
+                 palette);
     }
   }
 }
@@ -120,13 +121,13 @@ rounded_rectangle(cairo_t* const cr,
 
 /// An error's ring is whole, any other's is dashed; the chosen finding's are thick
 static void
-set_line(cairo_t* const cr, const QfNoteRing* const ring)
+set_line(cairo_t* const cr, const QfNoteRing* const ring, const double head)
 {
   static const double dashes[] = {3.0, 2.5};
   const gboolean      is_whole = ring->severity == QF_SEVERITY_ERROR || ring->is_chosen;
 
   cairo_set_dash(cr, dashes, is_whole ? 0 : 2, 0.0);
-  cairo_set_line_width(cr, ring->is_chosen ? 2.6 : 1.2);
+  cairo_set_line_width(cr, MAX(1.2, head * (ring->is_chosen ? 0.26 : 0.12)));
 }
 
 void
@@ -147,7 +148,7 @@ qf_note_rings_paint(const GArray* const      rings,
 
     const double space = ring_space * height;
     const double tall  = height + 2.0 * space;
-    set_line(cr, ring);
+    set_line(cr, ring, height);
     qf_colour_set_source(palette->page.playing, cr);
     rounded_rectangle(cr, x - space, y - space, width + 2.0 * space, tall, tall / 2.0);
     cairo_stroke(cr);
