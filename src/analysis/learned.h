@@ -10,7 +10,7 @@
    The cost of a reading is the hand-set cost of weights.h plus a learned
    correction for each of these features, times how often or how long it
    occurs. So the whole cost is linear in the learned weights, and the weights
-   can be learned by comparing readings (tools/learn/learn.c). A block is an array of
+   can be learned by comparing readings (src/learn/learn.c). A block is an array of
    features, indexed as its comment says.
 */
 

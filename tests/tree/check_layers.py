@@ -19,6 +19,7 @@ LAYERS = {
     "sound": "sound",
     "engrave": "engrave",
     "document": "document",
+    "learn": "",
     "command": "",
     "app": "",
 }

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: MIT
 // Learns the weights of the analysis from human analyses; see src/analysis/LEARNING.md.
-#include "../../src/analysis/labels_impl.h"
+#include "labels_impl.h"
 
 #include "quintfall/file.h"
 #include "quintfall/formats.h"
