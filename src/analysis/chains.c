@@ -8,11 +8,9 @@
 #include <string.h>
 
 enum {
-  LEAST_DOMINANTS = 2,                         // Dominants that make a chain
-  LEAST_FIFTHS    = 3,                         // Motions by fifth that make a run
-  LEAST_NEW       = 2,                         // Those of them in no chain of dominants
-  LINK_SIZE       = QF_NUMERAL_TEXT_SIZE + 24, // A numeral, and its key
-  ENDS_SIZE       = 84,
+  LEAST_DOMINANTS = 2, // Dominants that make a chain
+  LEAST_FIFTHS    = 3, // Motions by fifth that make a run
+  LEAST_NEW       = 2, // Those of them in no chain of dominants
 };
 
 static bool
@@ -80,36 +78,38 @@ next_dominant(const QfLabelling* const labelling, const QfLabels* const labels, 
 }
 
 static void
-write_link(const QfLabels* const labels,
-           const size_t          index,
-           const bool            with_key,
-           char* const           buffer,
-           const size_t          size)
+add_link(const QfLabels* const labels, const size_t index, const bool with_key, QfText* const text)
 {
   const QfLabel* const label = &labels->labels[index];
-  char                 text[QF_NUMERAL_TEXT_SIZE];
+  char                 numeral[QF_NUMERAL_TEXT_SIZE];
   char                 key[16];
 
-  qf_numeral_write(&label->numeral, label->key.mode, text, sizeof(text));
-  qf_key_write(label->key, key, sizeof(key));
-  snprintf(buffer, size, "%s%s%s", text, with_key ? " in " : "", with_key ? key : "");
+  qf_numeral_write(&label->numeral, label->key.mode, numeral, sizeof(numeral));
+  qf_text_add(text, numeral);
+  if (with_key) {
+    qf_key_write(label->key, key, sizeof(key));
+    qf_text_addf(text, " in %s", key);
+  }
 }
 
 /// "from V7/iii to I", with keys where they differ
 static void
-write_ends(const QfLabels* const labels,
-           const size_t          first,
-           const size_t          last,
-           char* const           buffer,
-           size_t                size)
+add_ends(const QfLabels* const labels, const size_t first, const size_t last, QfText* const text)
 {
   const bool is_one_key = qf_key_equals(labels->labels[first].key, labels->labels[last].key);
-  char       from[LINK_SIZE];
-  char       to[LINK_SIZE];
 
-  write_link(labels, first, !is_one_key, from, sizeof(from));
-  write_link(labels, last, !is_one_key, to, sizeof(to));
-  snprintf(buffer, size, "from %.36s to %.36s", from, to);
+  qf_text_add(text, "from ");
+  add_link(labels, first, !is_one_key, text);
+  qf_text_add(text, " to ");
+  add_link(labels, last, !is_one_key, text);
+}
+
+/// Make a text a chain's name, and free it
+static void
+set_name(QfChain* const chain, QfText* const text)
+{
+  snprintf(chain->name, sizeof(chain->name), "%s", text->data ? text->data : "");
+  qf_text_free(text);
 }
 
 typedef struct {
@@ -152,7 +152,6 @@ name_chain(const QfLabels* const labels, QfChain* const chain, const ChainCount 
   const bool  is_kept     = labels->labels[chain->last].resolution == QF_RESOLUTION_KEPT;
   const char* noun        = is_on_root && is_sevenths ? "dominant sevenths" : "dominants";
   QfText      text        = {0};
-  char        words[ENDS_SIZE];
 
   if (count.n_on_root == 0) {
     noun = is_sevenths ? "leading-tone sevenths" : "leading-tone chords";
@@ -166,15 +165,12 @@ name_chain(const QfLabels* const labels, QfChain* const chain, const ChainCount 
   qf_text_add(&text, count.n_turns ? ", plain chords between" : "");
   // The roots of leading-tone chords do not fall by fifths.
   qf_text_add(&text, is_on_root ? ", falling by fifths, " : ", each leading to the next, ");
-  write_ends(labels, chain->first, is_kept ? chain->goal : chain->last, words, sizeof(words));
-  qf_text_add(&text, words);
+  add_ends(labels, chain->first, is_kept ? chain->goal : chain->last, &text);
   if (chain->goal != chain->last && !is_kept) {
-    write_link(labels, chain->goal, false, words, sizeof(words));
-    qf_text_addf(&text, ", then deceptively to %s", words);
+    qf_text_add(&text, ", then deceptively to ");
+    add_link(labels, chain->goal, false, &text);
   }
-
-  snprintf(chain->name, sizeof(chain->name), "%s", text.data ? text.data : "");
-  qf_text_free(&text);
+  set_name(chain, &text);
 }
 
 static void
@@ -274,16 +270,17 @@ add_run(QfLabels* const labels,
         const bool      is_falling)
 {
   QfChain chain = {is_falling ? QF_CHAIN_FALLING : QF_CHAIN_RISING, first, last, last, ""};
-  char    ends[ENDS_SIZE];
+  QfText  text  = {0};
 
-  write_ends(labels, first, last, ends, sizeof(ends));
   if (is_sequence(labels, first, last)) {
-    snprintf(chain.name, sizeof(chain.name), "%s-fifth sequence of %u chords, %s",
-             is_falling ? "Descending" : "Ascending", n_roots, ends);
+    qf_text_addf(&text, "%s-fifth sequence of %u chords, ", is_falling ? "Descending" : "Ascending",
+                 n_roots);
   } else {
-    snprintf(chain.name, sizeof(chain.name), "Run of %u roots, %s by fifths, %s", n_roots,
-             is_falling ? "falling" : "rising", ends);
+    qf_text_addf(&text, "Run of %u roots, %s by fifths, ", n_roots,
+                 is_falling ? "falling" : "rising");
   }
+  add_ends(labels, first, last, &text);
+  set_name(&chain, &text);
   add_chain(labels, chain);
 }
 
