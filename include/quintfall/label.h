@@ -4,6 +4,7 @@
 
 #include "quintfall/numeral.h"
 #include "quintfall/score.h"
+#include "quintfall/solfege.h"
 
 enum {
   QF_LABEL_MAX_REASONS  = 12,
@@ -176,6 +177,8 @@ typedef struct {
   size_t       n_pins;
 
   QfKeyThresholds thresholds;
+
+  QfNamingKind naming; ///< Of the notes and keys in all sentences
 } QfLabelOptions;
 
 /// The labels of a passage; owns everything it lends
@@ -254,6 +257,6 @@ qf_foreign_kind_sign(QfForeignKind kind);
    "Link 3: V7 of ii, F sharp dominant seventh, second inversion; falling fifth; kept".
 */
 void
-qf_label_speak(const QfLabel* label, size_t index, char* buffer, size_t size);
+qf_label_speak(const QfLabel* label, size_t index, QfNamingKind naming, char* buffer, size_t size);
 
 #endif // QUINTFALL_LABEL_H

@@ -45,6 +45,10 @@ qf_lesson_get_score(const QfLesson* lesson);
 const QfLabels*
 qf_lesson_get_labels(QfLesson* lesson);
 
+/// Choose how the labels' sentences name notes; no edit, not saved, English at first
+void
+qf_lesson_set_naming(QfLesson* lesson, QfNamingKind naming);
+
 /// True if the key is declared, then set in `key`
 bool
 qf_lesson_get_key(const QfLesson* lesson, QfKey* key);

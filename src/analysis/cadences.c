@@ -269,7 +269,7 @@ add_chord(const Arrival* const arrival, const size_t index, QfText* const text)
   qf_numeral_write(&label->numeral, label->key.mode, words, sizeof(words));
   qf_text_add(text, words);
   if (!qf_key_equals(label->key, arrival->labels->labels[arrival->arrival].key)) {
-    qf_key_write(label->key, words, sizeof(words));
+    qf_word_key(label->key, arrival->labelling->options.naming, words, sizeof(words));
     qf_text_addf(text, " of %s", words);
   }
 }
@@ -286,7 +286,7 @@ add_closure(const Arrival* const arrival, const QfCadence* const cadence, QfText
   if (qf_note_name_from_fifths(soprano_of(arrival), &soprano)) {
     return;
   }
-  qf_word_note(soprano, name, sizeof(name));
+  qf_word_note(soprano, arrival->labelling->options.naming, name, sizeof(name));
   qf_text_addf(text, "%s, the highest voice on %s", is_rooted ? " in root position" : "", name);
 }
 
@@ -305,9 +305,9 @@ write_reason(const Arrival* const arrival, QfCadence* const cadence)
 
   const char* const name = qf_cadence_kind_name(cadence->kind);
   QfText            text = {0};
-  char              key[16];
+  char              key[48];
 
-  qf_key_write(cadence->key, key, sizeof(key));
+  qf_word_key(cadence->key, arrival->labelling->options.naming, key, sizeof(key));
   qf_text_addf(&text, "%s in %s: ", name, key);
   add_chord(arrival, cadence->from, &text);
   qf_text_add(&text, " leads to ");

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
 #include "labels_impl.h"
+#include "words.h"
 
 #include "quintfall/text.h"
 
@@ -78,30 +79,38 @@ next_dominant(const QfLabelling* const labelling, const QfLabels* const labels, 
 }
 
 static void
-add_link(const QfLabels* const labels, const size_t index, const bool with_key, QfText* const text)
+add_link(const QfLabelling* const labelling,
+         const QfLabels* const    labels,
+         const size_t             index,
+         const bool               with_key,
+         QfText* const            text)
 {
   const QfLabel* const label = &labels->labels[index];
   char                 numeral[QF_NUMERAL_TEXT_SIZE];
-  char                 key[16];
+  char                 key[48];
 
   qf_numeral_write(&label->numeral, label->key.mode, numeral, sizeof(numeral));
   qf_text_add(text, numeral);
   if (with_key) {
-    qf_key_write(label->key, key, sizeof(key));
+    qf_word_key(label->key, labelling->options.naming, key, sizeof(key));
     qf_text_addf(text, " in %s", key);
   }
 }
 
 /// "from V7/iii to I", with keys where they differ
 static void
-add_ends(const QfLabels* const labels, const size_t first, const size_t last, QfText* const text)
+add_ends(const QfLabelling* const labelling,
+         const QfLabels* const    labels,
+         const size_t             first,
+         const size_t             last,
+         QfText* const            text)
 {
   const bool is_one_key = qf_key_equals(labels->labels[first].key, labels->labels[last].key);
 
   qf_text_add(text, "from ");
-  add_link(labels, first, !is_one_key, text);
+  add_link(labelling, labels, first, !is_one_key, text);
   qf_text_add(text, " to ");
-  add_link(labels, last, !is_one_key, text);
+  add_link(labelling, labels, last, !is_one_key, text);
 }
 
 /// Make a text a chain's name, and free it
@@ -144,7 +153,10 @@ count_dominant(const QfLabelling* const labelling,
 
 /// "Chain of 5 dominant sevenths, 4 of them applied, falling by fifths, from V7/iii to I"
 static void
-name_chain(const QfLabels* const labels, QfChain* const chain, const ChainCount count)
+name_chain(const QfLabelling* const labelling,
+           const QfLabels* const    labels,
+           QfChain* const           chain,
+           const ChainCount         count)
 {
   const bool  is_sevenths = count.n_sevenths == count.n_dominants;
   const bool  is_on_root  = count.n_on_root == count.n_dominants;
@@ -165,10 +177,10 @@ name_chain(const QfLabels* const labels, QfChain* const chain, const ChainCount 
   qf_text_add(&text, count.n_turns ? ", plain chords between" : "");
   // The roots of leading-tone chords do not fall by fifths.
   qf_text_add(&text, is_on_root ? ", falling by fifths, " : ", each leading to the next, ");
-  add_ends(labels, chain->first, is_kept ? chain->goal : chain->last, &text);
+  add_ends(labelling, labels, chain->first, is_kept ? chain->goal : chain->last, &text);
   if (chain->goal != chain->last && !is_kept) {
     qf_text_add(&text, ", then deceptively to ");
-    add_link(labels, chain->goal, false, &text);
+    add_link(labelling, labels, chain->goal, false, &text);
   }
   set_name(chain, &text);
 }
@@ -202,7 +214,7 @@ follow_dominants(const QfLabelling* const labelling, QfLabels* const labels, con
 
   // With plain chords between, a single dominant of another degree is everyday harmony.
   if ((count.n_turns ? count.n_away : count.n_dominants) >= LEAST_DOMINANTS) {
-    name_chain(labels, &chain, count);
+    name_chain(labelling, labels, &chain, count);
     add_chain(labels, chain);
     return goal;
   }
@@ -263,11 +275,12 @@ is_sequence(const QfLabels* const labels, const size_t first, const size_t last)
 }
 
 static void
-add_run(QfLabels* const labels,
-        const size_t    first,
-        const size_t    last,
-        const unsigned  n_roots,
-        const bool      is_falling)
+add_run(const QfLabelling* const labelling,
+        QfLabels* const          labels,
+        const size_t             first,
+        const size_t             last,
+        const unsigned           n_roots,
+        const bool               is_falling)
 {
   QfChain chain = {is_falling ? QF_CHAIN_FALLING : QF_CHAIN_RISING, first, last, last, ""};
   QfText  text  = {0};
@@ -279,13 +292,16 @@ add_run(QfLabels* const labels,
     qf_text_addf(&text, "Run of %u roots, %s by fifths, ", n_roots,
                  is_falling ? "falling" : "rising");
   }
-  add_ends(labels, first, last, &text);
+  add_ends(labelling, labels, first, last, &text);
   set_name(&chain, &text);
   add_chain(labels, chain);
 }
 
 static size_t
-follow_fifths(QfLabels* const labels, const size_t first, const int direction)
+follow_fifths(const QfLabelling* const labelling,
+              QfLabels* const          labels,
+              const size_t             first,
+              const int                direction)
 {
   size_t n_motions = 0;
   size_t n_new     = 0; // Those that are not part of a chain of dominants
@@ -305,7 +321,7 @@ follow_fifths(QfLabels* const labels, const size_t first, const int direction)
   }
 
   if (n_motions >= LEAST_FIFTHS && n_new >= LEAST_NEW) {
-    add_run(labels, first, last, (unsigned)n_motions + 1U, direction == 11);
+    add_run(labelling, labels, first, last, (unsigned)n_motions + 1U, direction == 11);
   }
   return i;
 }
@@ -323,7 +339,8 @@ qf_links_chain(const QfLabelling* const labelling, QfLabels* const labels)
   }
   for (int direction = 1; direction <= 11; direction += 10) {
     for (size_t i = 0; i + 1 < labels->n_links;) {
-      i = fifth_step(labels, i) == direction ? follow_fifths(labels, i, direction) : i + 1;
+      i =
+        fifth_step(labels, i) == direction ? follow_fifths(labelling, labels, i, direction) : i + 1;
     }
   }
   return QF_OK;

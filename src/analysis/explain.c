@@ -44,16 +44,16 @@ member_name(const Case* const c, const int member, char* const buffer)
   QfNoteName note = {0, 0};
 
   qf_note_name_from_fifths(c->link->root + qf_member_fifths(c->entry->kind, member), &note);
-  qf_word_note(note, buffer, NAME_SIZE);
+  qf_word_note(note, c->labelling->options.naming, buffer, NAME_SIZE);
 }
 
 static void
-fifths_name(const int fifths, char* const buffer)
+fifths_name(const Case* const c, const int fifths, char* const buffer)
 {
   QfNoteName note = {0, 0};
 
   qf_note_name_from_fifths(fifths, &note);
-  qf_word_note(note, buffer, NAME_SIZE);
+  qf_word_note(note, c->labelling->options.naming, buffer, NAME_SIZE);
 }
 
 static void
@@ -140,7 +140,8 @@ add_course(const Case* const c, const QfForeign* const foreign, QfText* const te
     qf_text_addf(text, ", prepared at %s", words);
   }
   if (resolution) {
-    qf_word_note(qf_pitch_name(resolution->pitch), words, sizeof(words));
+    qf_word_note(qf_pitch_name(resolution->pitch), c->labelling->options.naming, words,
+                 sizeof(words));
     qf_text_addf(text, "%s resolved to %s", preparation ? " and" : ",", words);
   }
 }
@@ -155,7 +156,7 @@ explain_foreign(const Case* const c, const QfForeign* const foreign)
   char                name[NAME_SIZE];
   char                voice[QF_NAME_SIZE + 8];
 
-  qf_word_note(qf_pitch_name(note->pitch), name, sizeof(name));
+  qf_word_note(qf_pitch_name(note->pitch), c->labelling->options.naming, name, sizeof(name));
   voice_name(c, at, voice, sizeof(voice));
   qf_text_addf(&text, "%s in %s does not belong to the chord", name, voice);
   if (foreign->kind == QF_FOREIGN_FREE) {
@@ -257,8 +258,8 @@ explain_leading_tone(const Case* const c)
   char       name[NAME_SIZE];
   char       goal[NAME_SIZE];
 
-  fifths_name(leading, name);
-  fifths_name(c->link->target, goal);
+  fifths_name(c, leading, name);
+  fifths_name(c, c->link->target, goal);
   qf_text_addf(&text, "%s is the %sleading tone of %s: it should rise to %s", name,
                applied ? "applied " : "", goal, goal);
   add_motion(c, leading, leading_tone_motion, &text);
@@ -273,7 +274,7 @@ explain_seventh(const Case* const c)
   QfText    text    = {0};
   char      name[NAME_SIZE];
 
-  fifths_name(seventh, name);
+  fifths_name(c, seventh, name);
   qf_text_addf(&text, "%s is the seventh: it should fall a step", name);
   add_motion(c, seventh, seventh_motion, &text);
   qf_text_add(&text, ".");
@@ -290,9 +291,9 @@ explain_augmented_sixth(const Case* const c)
   char      high[NAME_SIZE];
   char      goal[NAME_SIZE];
 
-  fifths_name(tonic - 4, low);
-  fifths_name(tonic + 6, high);
-  fifths_name(tonic + 1, goal);
+  fifths_name(c, tonic - 4, low);
+  fifths_name(c, tonic + 6, high);
+  fifths_name(c, tonic + 1, goal);
   qf_text_addf(&text, "%s and %s make an augmented sixth: both should close in on %s.", low, high,
                goal);
   add_reason(c->label, QF_REASON_LEADING, &text);
@@ -319,7 +320,7 @@ explain_resolution(const Case* const c)
   if (!hole) {
     return;
   }
-  qf_word_note(c->label->expected_root, name, sizeof(name));
+  qf_word_note(c->label->expected_root, c->labelling->options.naming, name, sizeof(name));
   qf_text_add_bytes(&text, format, (size_t)(hole - format));
   qf_text_add(&text, name);
   qf_text_add(&text, hole + 2);
@@ -393,10 +394,10 @@ explain_key(const Case* const c)
   const QfKeySpan* const stretch = stretch_of(c);
   const size_t           cadence = cadence_in(c, stretch);
   QfText                 text    = {0};
-  char                   key[16];
+  char                   key[48];
   char                   place[48];
 
-  qf_key_write(c->label->key, key, sizeof(key));
+  qf_word_key(c->label->key, c->labelling->options.naming, key, sizeof(key));
   if (stretch->is_home && c->labelling->options.has_key) {
     qf_text_addf(&text, "The key is declared: %s.", key);
   } else if (cadence != SIZE_MAX) {
@@ -409,7 +410,8 @@ explain_key(const Case* const c)
   add_reason(c->label, QF_REASON_KEY, &text);
 
   if (c->link->is_rewritten && c->link->found_key != c->link->span.key) {
-    qf_key_write(qf_key_of_index(c->link->found_key), key, sizeof(key));
+    qf_word_key(qf_key_of_index(c->link->found_key), c->labelling->options.naming, key,
+                sizeof(key));
     qf_text_addf(&text, "Found in %s, but written in this key by the thresholds set.", key);
     add_reason(c->label, QF_REASON_KEY, &text);
   }
@@ -431,7 +433,7 @@ explain_unknown(const Case* const c)
     mask |= c->labelling->passage.columns[i].mask;
   }
 
-  qf_word_notes_of_mask(mask, names, sizeof(names));
+  qf_word_notes_of_mask(mask, c->labelling->options.naming, names, sizeof(names));
   if (__builtin_popcountll(mask) == 1) {
     qf_text_addf(&text, "Only %s sounds: a chord needs at least two different notes.", names);
   } else {

@@ -422,7 +422,7 @@ write_reason(const QfLabelling* const labelling,
   QfText               text  = {0};
   char                 words[48];
 
-  qf_key_write(span->key, words, sizeof(words));
+  qf_word_key(span->key, labelling->options.naming, words, sizeof(words));
   qf_text_addf(&text, "%s lasts %.4g beat%s", words, span->beats, span->beats == 1.0 ? "" : "s");
   qf_score_write_place(score, labels->labels[span->first].start, words, sizeof(words));
   qf_text_addf(&text, " from %s", words);
@@ -440,7 +440,7 @@ write_reason(const QfLabelling* const labelling,
   if (span->returns != SIZE_MAX) {
     const QfKeySpan* const back = &labels->key_spans[span->returns];
 
-    qf_key_write(back->key, words, sizeof(words));
+    qf_word_key(back->key, labelling->options.naming, words, sizeof(words));
     qf_text_addf(&text, "; %s returns", words);
     qf_score_write_place(score, labels->labels[back->first].start, words, sizeof(words));
     qf_text_addf(&text, " at %s", words);

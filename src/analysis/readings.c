@@ -91,8 +91,7 @@ rank_chord(const QfLabelling* const labelling,
   const QfSpan              chosen     = span;
 
   span.key = key;
-  for (const uint16_t* e = qf_vocabulary_find(vocabulary, root - qf_tonic_of(key), kind); *e;
-       ++e) {
+  for (const uint16_t* e = qf_vocabulary_find(vocabulary, root - qf_tonic_of(key), kind); *e; ++e) {
     span.entry = *e;
     if (span.key == chosen.key && span.entry == chosen.entry) {
       continue;
@@ -200,7 +199,7 @@ add_pointing(const QfLabelling* const labelling,
     return;
   }
 
-  qf_word_note(target, name, sizeof(name));
+  qf_word_note(target, labelling->options.naming, name, sizeof(name));
   const bool comes = !is_last && qf_roots_sound_alike(labels->links[index + 1].root,
                                                       qf_tonic_of(span.key) + entry->target);
 
@@ -227,22 +226,22 @@ write_reason(const QfLabelling* const labelling,
   if (link->root == root && qf_link_entry(labelling, link)->kind == entry->kind) {
     qf_text_add(&text, "The same notes");
   } else {
-    qf_word_note(name, words, sizeof(words));
+    qf_word_note(name, labelling->options.naming, words, sizeof(words));
     const char* const kind = qf_chord_kind_name(entry->kind);
 
     qf_text_addf(&text, "%s as root of %s %s", words, qf_word_article(kind), kind);
   }
   if (span.key != link->span.key) {
-    qf_key_write(qf_key_of_index(span.key), words, sizeof(words));
+    qf_word_key(qf_key_of_index(span.key), labelling->options.naming, words, sizeof(words));
     qf_text_addf(&text, " in %s", words);
   }
 
   if (heard & ~mask) {
-    qf_word_notes_of_mask(heard & ~mask, words, sizeof(words));
+    qf_word_notes_of_mask(heard & ~mask, labelling->options.naming, words, sizeof(words));
     qf_text_addf(&text, ", with %s outside the chord", words);
   }
   if (mask & ~heard) {
-    qf_word_notes_of_mask(mask & ~heard, words, sizeof(words));
+    qf_word_notes_of_mask(mask & ~heard, labelling->options.naming, words, sizeof(words));
     qf_text_addf(&text, ", without %s", words);
   }
   add_pointing(labelling, labels, index, span, &text);

@@ -3,20 +3,34 @@
 #include "vocabulary.h"
 
 #include "quintfall/label.h"
-#include "quintfall/solfege.h"
 
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 void
-qf_word_note(const QfNoteName note, char* const buffer, const size_t size)
+qf_word_note(const QfNoteName   note,
+             const QfNamingKind naming,
+             char* const        buffer,
+             const size_t       size)
 {
-  qf_note_name_speak(note, QF_NAMING_ENGLISH, buffer, size);
+  qf_note_name_speak(note, naming, buffer, size);
 }
 
 void
-qf_word_notes_of_mask(const uint64_t mask, char* const buffer, const size_t size)
+qf_word_key(const QfKey key, const QfNamingKind naming, char* const buffer, const size_t size)
+{
+  char tonic[40];
+
+  qf_note_name_speak(key.tonic, naming, tonic, sizeof(tonic));
+  snprintf(buffer, size, "%s %s", tonic, key.mode == QF_MINOR ? "minor" : "major");
+}
+
+void
+qf_word_notes_of_mask(const uint64_t     mask,
+                      const QfNamingKind naming,
+                      char* const        buffer,
+                      const size_t       size)
 {
   int    left   = __builtin_popcountll(mask);
   size_t length = 0;
@@ -31,7 +45,7 @@ qf_word_notes_of_mask(const uint64_t mask, char* const buffer, const size_t size
     }
 
     qf_note_name_from_fifths(bit + QF_FIFTHS_OF_LOWEST, &note);
-    qf_word_note(note, name, sizeof(name));
+    qf_word_note(note, naming, name, sizeof(name));
     --left;
     length += (size_t)snprintf(buffer + length, size - length, "%s%s", name,
                                left > 1 ? ", " : (left == 1 ? " and " : ""));
@@ -153,6 +167,7 @@ qf_foreign_kind_sign(const QfForeignKind kind)
 void
 qf_label_speak(const QfLabel* const label,
                const size_t         index,
+               const QfNamingKind   naming,
                char* const          buffer,
                const size_t         size)
 {
@@ -176,7 +191,7 @@ qf_label_speak(const QfLabel* const label,
   }
 
   qf_numeral_speak(&plain, label->key.mode, numeral, sizeof(numeral));
-  qf_word_note(label->chord.root, root, sizeof(root));
+  qf_word_note(label->chord.root, naming, root, sizeof(root));
 
   int n = snprintf(buffer, size, "Link %zu: %s, %s %s, %s", index + 1, numeral, root,
                    qf_chord_kind_name(label->chord.kind), inversions[label->chord.inversion]);

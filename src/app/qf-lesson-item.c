@@ -11,13 +11,14 @@ enum {
 };
 
 struct _QfLessonItem {
-  GObject   parent_instance;
-  QfLesson* lesson;  ///< Owned
-  char*     path;    ///< Owned, may be NULL
-  char*     source;  ///< Owned, name of the file of another format it was read from, or NULL
-  char*     journal; ///< Owned path of this document's journal
-  guint     journal_timeout;
-  gboolean  is_recovered;
+  GObject      parent_instance;
+  QfLesson*    lesson;  ///< Owned
+  char*        path;    ///< Owned, may be NULL
+  char*        source;  ///< Owned, name of the file of another format it was read from, or NULL
+  char*        journal; ///< Owned path of this document's journal
+  guint        journal_timeout;
+  gboolean     is_recovered;
+  QfNamingKind naming; ///< Of every lesson opened
 };
 
 G_DEFINE_FINAL_TYPE(QfLessonItem, qf_lesson_item, G_TYPE_OBJECT)
@@ -69,6 +70,7 @@ replace(QfLessonItem* const self,
   self->lesson       = lesson;
   self->path         = g_strdup(path);
   self->is_recovered = is_recovered;
+  qf_lesson_set_naming(lesson, self->naming);
   if (is_recovered) {
     schedule_journal(self);
   }
@@ -113,6 +115,13 @@ const QfLabels*
 qf_lesson_item_get_labels(const QfLessonItem* const self)
 {
   return qf_lesson_get_labels(self->lesson);
+}
+
+void
+qf_lesson_item_set_naming(QfLessonItem* const self, const QfNamingKind naming)
+{
+  self->naming = naming;
+  qf_lesson_set_naming(self->lesson, naming);
 }
 
 const char*

@@ -51,6 +51,10 @@ qf_lesson_item_get_score(const QfLessonItem* self);
 const QfLabels*
 qf_lesson_item_get_labels(const QfLessonItem* self);
 
+/// Choose how the sentences about chords name notes, in this lesson and the next
+void
+qf_lesson_item_set_naming(QfLessonItem* self, QfNamingKind naming);
+
 /// NULL for a lesson that was never saved
 const char*
 qf_lesson_item_get_path(const QfLessonItem* self);

@@ -94,7 +94,7 @@ qf_link_text_fill(QfLinkText* const           text,
   text->is_known  = label->is_known;
   text->is_pinned = label->is_pinned;
   text->is_unsure = label->is_known && label->sureness < 0.5;
-  qf_label_speak(label, index, text->spoken, sizeof(text->spoken));
+  qf_label_speak(label, index, view->naming, text->spoken, sizeof(text->spoken));
 
   if (!label->is_known) {
     g_strlcpy(text->head, "?", sizeof(text->head));

@@ -28,6 +28,7 @@ static void
 set_view(QfWindow* const self, const QfViewSettings view)
 {
   qf_preferences_set_view(self->preferences, view);
+  qf_lesson_item_set_naming(self->item, view.naming);
   qf_window_refresh(self);
   qf_passage_view_fit(self->passage);
 }
@@ -188,6 +189,7 @@ set_first_states(QfWindow* const self)
     qf_window_set_state(self, show_actions[i], g_variant_new_boolean((view.rows & (1U << i)) != 0));
   }
   qf_window_set_state(self, "solfege", g_variant_new_string(solfege_names[view.solfege]));
+  qf_lesson_item_set_naming(self->item, view.naming);
   qf_window_set_state(self, "naming", g_variant_new_string(naming_names[view.naming]));
   qf_window_set_state(self, "courtesy", g_variant_new_boolean(view.has_courtesy));
   qf_window_set_state(self, "show-foreign", g_variant_new_boolean(view.has_foreign_signs));

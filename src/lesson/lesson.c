@@ -68,9 +68,22 @@ const QfLabels*
 qf_lesson_get_labels(QfLesson* const lesson)
 {
   if (!lesson->labels) {
-    qf_labels_new(lesson->state->score, state_label_options(lesson->state), &lesson->labels, NULL);
+    QfLabelOptions options = state_label_options(lesson->state);
+
+    options.naming = lesson->naming;
+    qf_labels_new(lesson->state->score, options, &lesson->labels, NULL);
   }
   return lesson->labels;
+}
+
+void
+qf_lesson_set_naming(QfLesson* const lesson, const QfNamingKind naming)
+{
+  if (lesson->naming != naming) {
+    lesson->naming = naming;
+    qf_labels_free(lesson->labels);
+    lesson->labels = NULL;
+  }
 }
 
 bool

@@ -17,15 +17,16 @@ typedef struct {
 } Steps;
 
 struct QfLessonImpl {
-  State*    state;
-  Steps     undo;
-  Steps     redo;
-  size_t    undo_size; ///< Bytes held by the undo steps, about
-  QfLabels* labels;    ///< Of `state`, or NULL until asked for
-  uint64_t  revision;
-  uint64_t  next_serial; ///< For the next state
-  uint64_t  saved_serial;
-  int       version; ///< Of the format it was read from
+  State*       state;
+  Steps        undo;
+  Steps        redo;
+  size_t       undo_size; ///< Bytes held by the undo steps, about
+  QfLabels*    labels;    ///< Of `state`, or NULL until asked for
+  QfNamingKind naming;    ///< Of the labels' sentences
+  uint64_t     revision;
+  uint64_t     next_serial; ///< For the next state
+  uint64_t     saved_serial;
+  int          version; ///< Of the format it was read from
 };
 
 /// A lesson around its first state (takes it, also on failure); NULL if out of memory

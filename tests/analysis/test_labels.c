@@ -161,7 +161,7 @@ test_a_link_says_where_its_notes_should_go(void** state)
   assert_true(has_reason(link, QF_REASON_SEVENTH, "and does in voice 1"));
   assert_true(has_reason(link, QF_REASON_KEY, "C major"));
 
-  qf_label_speak(link, 1, spoken, sizeof(spoken));
+  qf_label_speak(link, 1, QF_NAMING_ENGLISH, spoken, sizeof(spoken));
   assert_string_equal(spoken, "Link 2: five seven of five, D dominant seventh, root position; "
                               "falling fifth; kept as another dominant");
 
@@ -170,6 +170,48 @@ test_a_link_says_where_its_notes_should_go(void** state)
   assert_true(has_reason(link, QF_REASON_OMISSION, "The fifth, D, is left out"));
   assert_true(has_reason(link, QF_REASON_LEADING, "rise to C, and does in voice 1"));
   qf_labels_free(labels);
+}
+
+/// Common practice in German-speaking countries: H is B natural, B is B flat, Es is E flat.
+static void
+test_sentences_name_notes_by_the_chosen_convention(void** state)
+{
+  (void)state;
+
+  const QfKey          e_flat             = {{2, -1}, QF_MAJOR};
+  const Chord          chords[MAX_CHORDS] = {{"Eb5", "G4", "Bb3", "Eb3"},
+                                             {"F5", "B4", "D4", "G3"},
+                                             {"Eb5", "G4", "C4", "C3"},
+                                             {"D5", "F4", "Ab3", "Bb2"},
+                                             {"Eb5", "G4", "Bb3", "Eb3"}};
+  Passage              passage            = passage_of(e_flat, chords, qf_time(1, 4));
+  const QfLabelOptions options = {.has_key = true, .key = e_flat, .naming = QF_NAMING_GERMAN};
+  QfLabels*            labels  = NULL;
+  char                 spoken[240];
+
+  assert_int_equal(qf_labels_new(passage.score, options, &labels, NULL), QF_OK);
+  check_text(labels, "I V7/vi vi V7 I");
+
+  const QfLabel* const applied  = qf_labels_get_link(labels, 1);
+  const QfLabel* const dominant = qf_labels_get_link(labels, 3);
+
+  assert_true(has_reason(applied, QF_REASON_LEADING, "H is the applied leading tone of C"));
+  assert_true(has_reason(dominant, QF_REASON_NOTES, "B, D, F and As make a dominant seventh on B"));
+  assert_true(has_reason(dominant, QF_REASON_RESOLUTION, "A chord on Es is expected"));
+  assert_true(has_reason(dominant, QF_REASON_KEY, "Es major"));
+  assert_true(qf_labels_n_cadences(labels) > 0);
+  assert_non_null(strstr(qf_labels_get_cadence(labels, 0)->reason, "in Es major"));
+  qf_label_speak(dominant, 3, QF_NAMING_GERMAN, spoken, sizeof(spoken));
+  assert_non_null(strstr(spoken, "B dominant seventh"));
+  qf_label_speak(dominant, 3, QF_NAMING_ENGLISH, spoken, sizeof(spoken));
+  assert_non_null(strstr(spoken, "B flat dominant seventh"));
+  qf_labels_free(labels);
+
+  // In English the key is spelt out like the notes beside it.
+  labels = passage_label(&passage, e_flat, false);
+  assert_true(has_reason(qf_labels_get_link(labels, 3), QF_REASON_KEY, "E flat major"));
+  qf_labels_free(labels);
+  passage_free(&passage);
 }
 
 // Chains
@@ -303,7 +345,7 @@ test_a_chain_goes_on_where_the_key_changes(void** state)
   assert_int_equal(qf_labels_n_chains(labels), 1);
   assert_string_equal(qf_labels_get_chain(labels, 0)->name,
                       "Chain of 5 dominant sevenths, 3 of them applied, falling by fifths, "
-                      "from V7 in C major to I6 in Ab major");
+                      "from V7 in C major to I6 in A flat major");
   qf_labels_free(labels);
   passage_free(&passage);
 }
@@ -662,7 +704,7 @@ test_drawn_noise_does_no_harm(void** state)
       const QfLabel* const link = qf_labels_get_link(labels, i);
       char                 spoken[240];
 
-      qf_label_speak(link, i, spoken, sizeof(spoken));
+      qf_label_speak(link, i, QF_NAMING_ENGLISH, spoken, sizeof(spoken));
       assert_true(link->n_reasons > 0 && qf_time_compare(link->start, link->end) < 0);
       assert_true(link->sureness >= 0.0 && link->sureness <= 1.0);
     }
@@ -705,6 +747,7 @@ int
 main(void)
 {
   const struct CMUnitTest tests[] = {
+    cmocka_unit_test(test_sentences_name_notes_by_the_chosen_convention),
     cmocka_unit_test(test_resolutions_are_told_apart),
     cmocka_unit_test(test_a_link_says_where_its_notes_should_go),
     cmocka_unit_test(test_chains_are_named),

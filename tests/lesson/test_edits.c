@@ -766,6 +766,53 @@ test_a_saved_state_is_known_again(void** state)
   qf_lesson_free(lesson);
 }
 
+static bool
+explains_with(QfLesson* const lesson, const char* const words)
+{
+  const QfLabels* const labels = qf_lesson_get_labels(lesson);
+
+  for (size_t i = 0; i < qf_labels_n_links(labels); ++i) {
+    const QfLabel* const link = qf_labels_get_link(labels, i);
+
+    for (size_t r = 0; r < link->n_reasons; ++r) {
+      if (strstr(link->reasons[r].text, words)) {
+        return true;
+      }
+    }
+  }
+  return false;
+}
+
+/// Common practice in German-speaking countries: Fis is F sharp.
+static void
+test_naming_changes_the_sentences_and_is_no_edit(void** state)
+{
+  (void)state;
+  QfLesson* const lesson   = small_lesson();
+  char* const     before   = json_of(lesson);
+  const uint64_t  revision = qf_lesson_get_revision(lesson);
+
+  qf_lesson_forget_history(lesson);
+  assert_false(explains_with(lesson, "Gis"));
+  assert_true(explains_with(lesson, "G sharp"));
+  qf_lesson_set_naming(lesson, QF_NAMING_GERMAN);
+  assert_true(explains_with(lesson, "Gis"));
+  assert_false(explains_with(lesson, "G sharp"));
+  assert_false(qf_lesson_can_undo(lesson));
+  assert_false(qf_lesson_is_modified(lesson));
+  assert_int_equal(qf_lesson_get_revision(lesson), revision);
+
+  char* const after = json_of(lesson);
+  assert_string_equal(after, before);
+  free(after);
+  free(before);
+
+  // It stays through edits.
+  assert_int_equal(qf_lesson_append_bar(lesson, NULL), QF_OK);
+  assert_true(explains_with(lesson, "Gis"));
+  qf_lesson_free(lesson);
+}
+
 int
 main(void)
 {
@@ -784,6 +831,7 @@ main(void)
     cmocka_unit_test(test_a_placed_chord_joins_smoothly_and_reads_as_meant),
     cmocka_unit_test(test_a_chord_needs_four_voices),
     cmocka_unit_test(test_a_saved_state_is_known_again),
+    cmocka_unit_test(test_naming_changes_the_sentences_and_is_no_edit),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
