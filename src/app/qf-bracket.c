@@ -19,6 +19,17 @@ static const char* const style_classes[] = {
   [QF_BRACKET_KEY]     = "qf-key-name",
 };
 
+/// To reach a bracket is to ask about it
+static void
+focused_cb(GtkWidget* const button)
+{
+  GVariant* const target = gtk_actionable_get_action_target_value(GTK_ACTIONABLE(button));
+
+  if (gtk_widget_has_focus(button) && target) {
+    gtk_widget_activate_action_variant(button, "win.explain", target);
+  }
+}
+
 static GtkWidget*
 make_button(GtkWidget* const parent)
 {
@@ -30,6 +41,7 @@ make_button(GtkWidget* const parent)
   gtk_button_set_child(GTK_BUTTON(button), label);
   gtk_button_set_has_frame(GTK_BUTTON(button), FALSE);
   gtk_widget_add_css_class(button, "qf-bracket");
+  g_signal_connect(button, "notify::has-focus", G_CALLBACK(focused_cb), NULL);
   gtk_widget_set_parent(button, parent);
   return button;
 }

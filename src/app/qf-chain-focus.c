@@ -69,6 +69,14 @@ bracket_beside(const QfChainView* const self, const QfBracket* const from, const
 }
 
 static gboolean
+choose(QfChainView* const self, const size_t link)
+{
+  gtk_widget_grab_focus(GTK_WIDGET(qf_chain_link_at(self, link)));
+  g_signal_emit_by_name(self, "chosen", (guint)link);
+  return TRUE;
+}
+
+static gboolean
 move_among_brackets(QfChainView* const     self,
                     const QfBracket* const from,
                     const GtkDirectionType direction)
@@ -87,16 +95,8 @@ move_among_brackets(QfChainView* const     self,
   if (wanted) {
     gtk_widget_grab_focus(wanted->button);
   } else if (direction == GTK_DIR_UP && link < self->links->len) {
-    gtk_widget_grab_focus(GTK_WIDGET(qf_chain_link_at(self, link)));
+    choose(self, link);
   }
-  return TRUE;
-}
-
-static gboolean
-choose(QfChainView* const self, const size_t link)
-{
-  gtk_widget_grab_focus(GTK_WIDGET(qf_chain_link_at(self, link)));
-  g_signal_emit_by_name(self, "chosen", (guint)link);
   return TRUE;
 }
 

@@ -132,10 +132,24 @@ qf_evidence_count(const QfLabels* const labels, const QfBracketKind kind)
                                       : qf_labels_n_chains(labels);
 }
 
-size_t
-qf_evidence_first_link(const QfLabels* const labels, const QfBracketKind kind, const size_t index)
+void
+qf_evidence_get_range(const QfLabels* const labels,
+                      const QfBracketKind   kind,
+                      const size_t          index,
+                      size_t* const         first,
+                      size_t* const         last)
 {
-  return kind == QF_BRACKET_KEY       ? qf_labels_get_key_span(labels, index)->first
-         : kind == QF_BRACKET_CADENCE ? qf_labels_get_cadence(labels, index)->from
-                                      : qf_labels_get_chain(labels, index)->first;
+  if (kind == QF_BRACKET_KEY) {
+    const QfKeySpan* const span = qf_labels_get_key_span(labels, index);
+    *first                      = span->first;
+    *last                       = span->last;
+  } else if (kind == QF_BRACKET_CADENCE) {
+    const QfCadence* const cadence = qf_labels_get_cadence(labels, index);
+    *first                         = cadence->from;
+    *last                          = cadence->arrival;
+  } else {
+    const QfChain* const chain = qf_labels_get_chain(labels, index);
+    *first                     = chain->first;
+    *last                      = MAX(chain->last, chain->goal);
+  }
 }

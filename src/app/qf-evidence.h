@@ -30,9 +30,13 @@ qf_evidence_clear(QfEvidence* evidence);
 size_t
 qf_evidence_count(const QfLabels* labels, QfBracketKind kind);
 
-/// First link that a bracket holds
-size_t
-qf_evidence_first_link(const QfLabels* labels, QfBracketKind kind, size_t index);
+/// First and last link that a bracket holds
+void
+qf_evidence_get_range(const QfLabels* labels,
+                      QfBracketKind   kind,
+                      size_t          index,
+                      size_t*         first,
+                      size_t*         last);
 
 G_END_DECLS
 

@@ -245,11 +245,16 @@ explain_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data
     return;
   }
 
-  const size_t first = qf_evidence_first_link(labels, (QfBracketKind)kind, (size_t)index);
+  const size_t here  = qf_window_get_link(self);
+  size_t       first = 0;
+  size_t       last  = 0;
   QfEvidence   evidence =
     qf_evidence_of(qf_lesson_item_get_score(self->item), labels, (QfBracketKind)kind, (size_t)index,
                    qf_preferences_get_view(self->preferences).naming);
-  qf_window_set_caret(self, self->caret.voice, qf_labels_get_link(labels, first)->start);
+  qf_evidence_get_range(labels, (QfBracketKind)kind, (size_t)index, &first, &last);
+  if (here == SIZE_MAX || here < first || here > last) {
+    qf_window_set_caret(self, self->caret.voice, qf_labels_get_link(labels, first)->start);
+  }
   gtk_stack_set_visible_child_name(self->side_stack, "functions");
   qf_reasons_pane_show_evidence(self->reasons, &evidence);
   qf_evidence_clear(&evidence);

@@ -297,4 +297,5 @@ qf_window_drop_findings(QfWindow* const self)
 {
   g_clear_handle_id(&self->check_timeout, g_source_remove);
   qf_findings_clear(&self->findings);
+  self->chosen_finding = SIZE_MAX;
 }

@@ -132,7 +132,7 @@ qf_window_add_finding_actions(QfWindow* self);
 void
 qf_window_check_later(QfWindow* self);
 
-/// Free what was found
+/// Forget what was found
 void
 qf_window_drop_findings(QfWindow* self);
 

@@ -254,10 +254,16 @@ def pins(window):
 
 
 def explains_a_key(window):
-    key = window.named("push button", "Key: A major")
-    check("the key's bracket can be reached", key is not None)
-    key.do_action(0)
+    window.keys("Home", "Tab")
+    wait_for("a link", lambda: any("1: " in text for text in window.texts()))
+    check("a link's reasons come first", "Key of A major" not in window.texts())
+    window.keys("Down")
     wait_for("the evidence", lambda: "Key of A major" in window.texts())
+    check("the key's bracket is reached by keyboard", True)
+    window.keys("Up")
+    wait_for("the link again", lambda: "Key of A major" not in window.texts())
+    window.named("push button", "Key: A major").do_action(0)
+    wait_for("the evidence again", lambda: "Key of A major" in window.texts())
     check("its evidence is shown", any("A major lasts" in text for text in window.texts()),
           window.texts())
 
