@@ -372,20 +372,20 @@ name_voice(const QfRawScore* const raw,
 // The score
 //
 
-/// Treble or bass by the mean height of what is written where the file names no clef
+/// Bass where most notes lie below middle C, otherwise treble, if the file names no clef
 static QfClef
 guess_clef(const QfRawScore* const raw, const size_t part, const int staff)
 {
-  int64_t sum     = 0;
-  int64_t n_notes = 0;
+  size_t n_notes = 0;
+  size_t n_low   = 0;
   for (size_t i = 0; i < raw->n_notes; ++i) {
     const QfRawStream* const stream = &raw->streams[raw->notes[i].stream];
     if (stream->part == part && stream->staff == staff) {
-      sum += qf_pitch_step(raw->notes[i].pitch);
+      n_low += qf_pitch_step(raw->notes[i].pitch) < MIDDLE_C_STEP;
       ++n_notes;
     }
   }
-  return n_notes && sum < n_notes * MIDDLE_C_STEP ? QF_CLEF_BASS : QF_CLEF_TREBLE;
+  return n_low > n_notes - n_low ? QF_CLEF_BASS : QF_CLEF_TREBLE;
 }
 
 /// Add the staves of every part; `first_staff` tells where a part's begin

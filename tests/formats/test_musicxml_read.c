@@ -316,6 +316,39 @@ test_staves_metres_keys_tempo_and_titles(void** const state)
   qf_score_free(score);
 }
 
+#define PART(id, clef, notes)                                                                      \
+  "<part id=\"" id "\"><measure number=\"1\"><attributes><divisions>1</divisions>" clef            \
+  "</attributes>" notes "</measure></part>"
+
+/// Common practice: middle C lies between the treble and the bass staff.
+static void
+test_a_part_without_clef_gets_that_of_most_of_its_notes(void** state)
+{
+  (void)state;
+  // clang-format off
+  static const char xml[] =
+    "<score-partwise><part-list><score-part id=\"A\"/><score-part id=\"B\"/>"
+    "<score-part id=\"C\"/><score-part id=\"D\"/></part-list>"
+    // Three low notes are more than one, however high it is.
+    PART("A", "", NOTE(B, 3, 1, "") NOTE(G, 3, 1, "") NOTE(A, 3, 1, "") NOTE(C, 6, 1, ""))
+    PART("B", "", NOTE(C, 4, 1, "") NOTE(D, 4, 1, "") NOTE(E, 4, 1, "") NOTE(C, 2, 1, ""))
+    PART("C", "", NOTE(C, 3, 1, "") NOTE(D, 3, 1, "") NOTE(E, 3, 1, "") NOTE(F, 3, 1, ""))
+    // What the file says holds.
+    PART("D", "<clef><sign>G</sign><line>2</line></clef>", NOTE(C, 3, 4, ""))
+    "</score-partwise>";
+  // clang-format on
+  static const QfClef clefs[] = {QF_CLEF_BASS, QF_CLEF_TREBLE, QF_CLEF_BASS, QF_CLEF_TREBLE};
+  QfImport            import  = {0};
+  QfScore* const      score   = read_text(xml, &import);
+
+  assert_int_equal(N_ITEMS(clefs), qf_score_n_staves(score));
+  for (size_t i = 0; i < N_ITEMS(clefs); ++i) {
+    assert_int_equal(clefs[i], qf_score_get_staff(score, i)->clef);
+  }
+  qf_import_clear(&import);
+  qf_score_free(score);
+}
+
 #define FERMATA "<notations><fermata type=\"upright\"/></notations>"
 #define TIED(kind, more)                                                                           \
   "<tie type=\"" kind "\"/><notations><tied type=\"" kind "\"/>" more "</notations>"
@@ -645,6 +678,7 @@ int
 main(void)
 {
   const struct CMUnitTest tests[] = {
+    cmocka_unit_test(test_a_part_without_clef_gets_that_of_most_of_its_notes),
     cmocka_unit_test(test_the_sample_is_read_whole),
     cmocka_unit_test(test_each_document_gives_its_voice),
     cmocka_unit_test(test_a_transposing_part_gives_the_sounding_key),
