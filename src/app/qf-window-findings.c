@@ -84,6 +84,22 @@ find_again(const QfFindings* const findings, const QfFinding* const wanted)
   return SIZE_MAX;
 }
 
+/// True if two lists would be shown alike
+static bool
+read_alike(const QfFindings* const a, const QfFindings* const b)
+{
+  bool are_alike = a->n_findings == b->n_findings;
+
+  for (size_t i = 0; i < a->n_findings && are_alike; ++i) {
+    const QfFinding* const one   = &a->findings[i];
+    const QfFinding* const other = &b->findings[i];
+    are_alike                    = one->rule == other->rule && one->severity == other->severity &&
+                !qf_time_compare(one->to, other->to) && !strcmp(one->text, other->text);
+  }
+
+  return are_alike;
+}
+
 static void
 check_now(QfWindow* const self)
 {
@@ -96,6 +112,8 @@ check_now(QfWindow* const self)
     return; // Out of memory: what was found before stays
   }
 
+  const bool is_news = !read_alike(&self->findings, &fresh);
+
   self->chosen_finding = self->chosen_finding < self->findings.n_findings
                            ? find_again(&fresh, &self->findings.findings[self->chosen_finding])
                            : SIZE_MAX;
@@ -103,7 +121,7 @@ check_now(QfWindow* const self)
   self->findings = fresh;
   show_count(self);
   show_rings(self);
-  if (is_page_shown(self)) {
+  if (is_page_shown(self) && is_news) {
     show_list(self);
   }
 }
@@ -298,4 +316,12 @@ qf_window_drop_findings(QfWindow* const self)
   g_clear_handle_id(&self->check_timeout, g_source_remove);
   qf_findings_clear(&self->findings);
   self->chosen_finding = SIZE_MAX;
+}
+
+void
+qf_window_forget_findings(QfWindow* const self)
+{
+  qf_window_drop_findings(self);
+  show_count(self);
+  page_cb(self);
 }

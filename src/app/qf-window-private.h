@@ -132,9 +132,13 @@ qf_window_add_finding_actions(QfWindow* self);
 void
 qf_window_check_later(QfWindow* self);
 
-/// Forget what was found
+/// Free what was found
 void
 qf_window_drop_findings(QfWindow* self);
+
+/// Forget what was found in another lesson, and show so
+void
+qf_window_forget_findings(QfWindow* self);
 
 // ---- qf-window-save.c
 

@@ -232,7 +232,7 @@ replaced_cb(QfWindow* const self)
   g_clear_handle_id(&self->hearing_timeout, g_source_remove);
   self->caret.voice = 0;
   self->caret.time  = QF_TIME_ZERO;
-  qf_window_drop_findings(self);
+  qf_window_forget_findings(self);
   guess_value(self);
   show_hearing(self);
   qf_window_refresh(self);

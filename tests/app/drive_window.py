@@ -374,6 +374,11 @@ def finds_and_mends(program, folder):
     window.click("Free")
     wait_for("a milder word", lambda: any(row.startswith("Warning, ") for row in rows()))
     check("the profile says how severely", True)
+    clean = folder / "clean.musicxml"
+    write_score(clean, ("C5", "G4", "E4", "C3"))
+    subprocess.run([program, str(clean)], check=False, timeout=PATIENCE)
+    wait_for("an empty list", lambda: not rows() and "Nothing found" in window.texts())
+    check("another lesson has findings of its own", True)
     return window
 
 
