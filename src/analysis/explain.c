@@ -457,7 +457,7 @@ qf_link_explain(const QfLabelling* const labelling, QfLabels* const labels, cons
   }
 
   if (c.label->is_pinned) {
-    qf_text_add(&text, "You fixed this reading.");
+    qf_text_add(&text, "You pinned this reading.");
     add_reason(c.label, QF_REASON_PINNED, &text);
   }
 

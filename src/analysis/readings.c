@@ -14,6 +14,8 @@ enum {
   MAX_FOREIGN_NAMES = 2,  // A reading with more notes outside its chord is not worth naming
 };
 
+#define LEAST_SCORE 0.001 ///< Of a reading worth offering, relative to the chosen one
+
 typedef struct {
   QfSpan span;
   float  cost;
@@ -287,9 +289,16 @@ qf_link_compare(const QfLabelling* const labelling, QfLabels* const labels, cons
   const float chosen = cost_in_place(labelling, labels, index, labels->links[index].span);
 
   for (size_t i = 0; i < ranking.n_others; ++i) {
-    fill_reading(labelling, labels, index, ranking.others[i], chosen,
-                 &label->readings[label->n_readings++]);
-    sum += label->readings[i].score;
+    QfReading* const reading = &label->readings[label->n_readings];
+
+    fill_reading(labelling, labels, index, ranking.others[i], chosen, reading);
+    // The best come first: none after this one is better.
+    if (reading->score < LEAST_SCORE) {
+      memset(reading, 0, sizeof(*reading));
+      break;
+    }
+    sum += reading->score;
+    ++label->n_readings;
   }
   label->sureness = 1.0 / sum;
 }

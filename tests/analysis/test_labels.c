@@ -483,6 +483,33 @@ label_with_pin(const Passage* const passage, const QfPin pin, const bool may_mod
 }
 
 static void
+test_only_readings_worth_a_thought_are_offered(void** state)
+{
+  (void)state;
+
+  // A chord of Am and C at once is open to either; the plain triads around it are not.
+  const Chord     chords[MAX_CHORDS] = {{"C5", "G4", "E4", "C3"}, {"C5", "A4", "F4", "F3"},
+                                        {"B4", "G4", "D4", "G2"}, {"C5", "G4", "E4", "A2"},
+                                        {"B4", "G4", "F4", "G2"}, {"C5", "G4", "E4", "C3"}};
+  QfLabels* const labels             = label_in(c_major, chords, false);
+  size_t          n_readings         = 0;
+  size_t          n_left_out         = 0;
+
+  for (size_t i = 0; i < qf_labels_n_links(labels); ++i) {
+    const QfLabel* const link = qf_labels_get_link(labels, i);
+
+    n_readings += link->n_readings;
+    n_left_out += QF_LABEL_MAX_READINGS - link->n_readings;
+    for (size_t r = 0; r < link->n_readings; ++r) {
+      assert_true(link->readings[r].score >= 0.001 && link->readings[r].score <= 1.0);
+    }
+  }
+  assert_true(n_readings > 0);
+  assert_true(n_left_out > 0);
+  qf_labels_free(labels);
+}
+
+static void
 test_a_pin_is_kept_and_its_neighbours_adapt(void** state)
 {
   (void)state;
@@ -503,7 +530,7 @@ test_a_pin_is_kept_and_its_neighbours_adapt(void** state)
   labels = label_with_pin(&passage, pin_of(qf_time(1, 4), "G", "ii"), true);
   link   = qf_labels_get_link(labels, 1);
   assert_true(link->is_pinned);
-  assert_true(has_reason(link, QF_REASON_PINNED, "You fixed this reading"));
+  assert_true(has_reason(link, QF_REASON_PINNED, "You pinned this reading"));
   check_text(labels, "I ii V7 I I");
   assert_int_equal(qf_labels_get_link(labels, 2)->key.tonic.letter, 4);
   assert_false(qf_labels_get_link(labels, 2)->is_pinned);
@@ -756,6 +783,7 @@ main(void)
     cmocka_unit_test(test_foreign_notes_are_listed_with_their_kind),
     cmocka_unit_test(test_the_key_is_found),
     cmocka_unit_test(test_a_modulation_is_found_only_if_allowed),
+    cmocka_unit_test(test_only_readings_worth_a_thought_are_offered),
     cmocka_unit_test(test_a_pin_is_kept_and_its_neighbours_adapt),
     cmocka_unit_test(test_labels_move_with_the_notes_through_all_keys),
     cmocka_unit_test(test_an_empty_passage_has_no_links),
