@@ -49,7 +49,8 @@ qf_error_place(QfError* error, int line, int measure, const char* beat);
    Write the whole message as `name:measure:beat: text`.
 
    @param error A filled record.
-   @param name The file's name or another word for the input; NULL leaves it out.
+   @param name The file's name or another word for the input; NULL leaves it out, and so does a
+   fault of the file system whose text names that file already.
    @param[out] buffer Receives the NUL-terminated message, cut to `size`.
 */
 void

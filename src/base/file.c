@@ -54,7 +54,7 @@ read_all(const int         descriptor,
     filled += (size_t)n_read;
     if (filled > MAX_BYTES) {
       free(bytes);
-      return qf_error_set(error, QF_ERR_RANGE, "%s is too large; expected at most 256 MiB", path);
+      return qf_error_set(error, QF_ERR_RANGE, "the file is too large; expected at most 256 MiB");
     }
     if (filled == capacity) {
       char* const more = (char*)realloc(bytes, capacity * 2U);
@@ -67,7 +67,7 @@ read_all(const int         descriptor,
   }
 
   free(bytes);
-  return qf_error_set(error, QF_ERR_NO_MEM, "out of memory while reading %s", path);
+  return qf_error_set(error, QF_ERR_NO_MEM, "out of memory while reading the file");
 }
 
 QfStatus

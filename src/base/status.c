@@ -47,7 +47,7 @@ qf_error_describe(const QfError* const error,
   }
 
   const char* const text = error->text[0] ? error->text : qf_status_text(error->status);
-  if (!name) {
+  if (!name || (error->status == QF_ERR_IO && strstr(text, name))) {
     snprintf(buffer, size, "%s%s", place, text);
   } else {
     snprintf(buffer, size, "%s:%s%s%s", name, place[0] ? "" : " ", place, text);

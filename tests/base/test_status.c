@@ -68,6 +68,27 @@ test_messages_say_where(void** state)
 }
 
 static void
+test_a_file_is_named_once(void** state)
+{
+  (void)state;
+  QfError error = {0};
+  char    text[80];
+
+  qf_error_set(&error, QF_ERR_IO, "could not write a/song.pdf: No space left on device");
+  qf_error_describe(&error, "a/song.pdf", text, sizeof(text));
+  assert_string_equal(text, "could not write a/song.pdf: No space left on device");
+
+  // Another file's name does not stand for this one's.
+  qf_error_describe(&error, "tune.qfl", text, sizeof(text));
+  assert_string_equal(text, "tune.qfl: could not write a/song.pdf: No space left on device");
+
+  // What a score says is not the file's name.
+  qf_error_set(&error, QF_ERR_BAD_FILE, "a note is too long");
+  qf_error_describe(&error, "a", text, sizeof(text));
+  assert_string_equal(text, "a: a note is too long");
+}
+
+static void
 test_each_status_has_its_words(void** state)
 {
   (void)state;
@@ -87,6 +108,7 @@ main(void)
     cmocka_unit_test(test_setting_returns_the_status),
     cmocka_unit_test(test_long_sentences_are_cut),
     cmocka_unit_test(test_messages_say_where),
+    cmocka_unit_test(test_a_file_is_named_once),
     cmocka_unit_test(test_each_status_has_its_words),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);

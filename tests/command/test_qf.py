@@ -366,6 +366,20 @@ class Mistakes(unittest.TestCase):
         self.expect(2, ["standard input"], "label", "-", stdin=b"<score-partwise><part")
         self.expect(2, ["standard input"], "label", "-", stdin=b'{"format": "other"}')
 
+    def test_a_file_that_cannot_be_read_or_written_is_named_once(self):
+        with tempfile.TemporaryDirectory() as folder:
+            nowhere = pathlib.Path(folder) / "nowhere"
+            for ending, command in ((".wav", "sound"), (".pdf", "sheet"), (".svg", "sheet")):
+                out = str(nowhere / ("out" + ending))
+                done = qf(command, DEMO, "-o", out)
+                self.assertEqual(done.returncode, 2, done.stderr)
+                self.assertEqual(done.stderr.decode().count(out), 1, done.stderr)
+            for arguments in (("convert", DEMO, nowhere / "out.mid"),
+                              ("label", nowhere / "in.musicxml")):
+                done = qf(*arguments)
+                self.assertEqual(done.returncode, 2, done.stderr)
+                self.assertEqual(done.stderr.decode().count(str(arguments[-1])), 1, done.stderr)
+
     def test_fault_in_a_score_names_measure(self):
         text = (ROOT / "tests/data/textbooks/tchaikovsky-189/score.musicxml").read_text()
         broken = text.replace("<step>F</step>", "<step>H</step>", 1)
