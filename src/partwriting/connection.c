@@ -91,7 +91,7 @@ arrival_of(const Voiced* const from, const Voiced* const to)
 {
   Arrival arrival;
   memset(&arrival, 0, sizeof(arrival));
-  for (size_t v = 0; v < to->sounds.n_voices; ++v) {
+  for (size_t v = 0; v < to->sounds.n_voices && v < MAX_PARTS; ++v) {
     const int steps = to->sounds.step[v] - from->sounds.step[v];
     if (abs(steps) >= THIRD) {
       arrival.steps[v]     = (int8_t)steps;

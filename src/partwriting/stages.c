@@ -22,10 +22,14 @@ find_kept(const Task* const task, const size_t link, const QfPitch* kept[MAX_PAR
 static const char*
 voice_name(const size_t voice, const size_t n_voices)
 {
-  static const char* const names[] = {"soprano", "alto", "tenor", "bass"};
-  static const char* const three[] = {"soprano", "alto", "bass"};
-  static const char* const five[]  = {"soprano", "second soprano", "alto", "tenor", "bass"};
-  return n_voices == 3 ? three[voice] : n_voices == 5 ? five[voice] : names[voice];
+  // By the number of parts from three on
+  static const char* const names[][MAX_PARTS] = {
+    {"soprano", "alto", "bass", "", ""},
+    {"soprano", "alto", "tenor", "bass", ""},
+    {"soprano", "second soprano", "alto", "tenor", "bass"},
+  };
+
+  return names[n_voices - 3][voice];
 }
 
 static void

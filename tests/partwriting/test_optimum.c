@@ -289,6 +289,40 @@ test_other_numbers_of_voices_are_written(void** state)
   qf_links_clear(&links);
 }
 
+// Common practice: the names of the parts, highest first.
+static const char* const part_names[3][5] = {
+  {"soprano", "alto", "bass"},
+  {"soprano", "alto", "tenor", "bass"},
+  {"soprano", "second soprano", "alto", "tenor", "bass"},
+};
+
+static void
+test_faults_name_the_parts(void** state)
+{
+  (void)state;
+  QfMetre metre;
+  QfLinks links;
+  qf_metre(4, 4, &metre);
+  assert_int_equal(qf_links_parse("C: I", NULL, metre, &links, NULL), QF_OK);
+  for (size_t n = 3; n <= 5; ++n) {
+    for (size_t v = 0; v < n; ++v) {
+      // D is no note of the chord, in whatever part.
+      const QfKept         kept     = {0, v, {1, 0, 4}};
+      const QfWriteOptions options  = {.n_voices = n, .kept = &kept, .n_kept = 1};
+      QfWritings           writings = {0};
+      QfError              error    = {0};
+      char                 expected[60];
+      assert_int_equal(qf_write(links.links, links.n_links, options, &writings, NULL, &error),
+                       QF_ERR_IMPOSSIBLE);
+      snprintf(expected, sizeof(expected), "chord 1 (I with %s D4 kept)", part_names[n - 3][v]);
+      if (!strstr(error.text, expected)) {
+        fail_msg("\"%s\" lacks \"%s\"", error.text, expected);
+      }
+    }
+  }
+  qf_links_clear(&links);
+}
+
 int
 main(void)
 {
@@ -296,6 +330,7 @@ main(void)
     cmocka_unit_test(test_the_results_are_the_best_of_all),
     cmocka_unit_test(test_a_clash_is_the_smallest),
     cmocka_unit_test(test_other_numbers_of_voices_are_written),
+    cmocka_unit_test(test_faults_name_the_parts),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
