@@ -28,9 +28,10 @@ typedef struct {
 
 /// Read one option; true if it was understood, otherwise it has been complained about
 static bool
-take_option(const int c, Options* const options)
+take_option(const int c, void* const data)
 {
-  QfError error = {0};
+  Options* const options = (Options*)data;
+  QfError        error   = {0};
   switch (c) {
     case 'p':
       return !qf_profile_parse(optarg, &options->profile, &error) ||
@@ -71,13 +72,10 @@ parse_options(int argc, char** argv, Options* const options)
     {NULL, 0, NULL, 0},
   };
 
-  for (int c = 0; (c = getopt_long(argc, argv, "p:k:a:mo:h", table, NULL)) != -1;) {
-    if (c == 'h') {
-      return (int)write_output(NULL, usage, strlen(usage));
-    }
-    if (!take_option(c, options)) {
-      return QF_EXIT_INPUT;
-    }
+  const int early =
+    take_options(argc, argv, (OptionTable){"p:k:a:mo:h", table, usage}, take_option, options);
+  if (early >= 0) {
+    return early;
   }
   if (argc - optind != 1) {
     return (int)usage_error(usage, "check takes one FILE");

@@ -38,6 +38,26 @@ open_document(const char* path, QfLesson** lesson);
 QfExit
 write_output(const char* path, const void* data, size_t length);
 
+/// The options of a subcommand
+typedef struct {
+  const char*          letters; ///< As getopt_long() wants them, with "h" for help
+  const struct option* table;
+  const char*          usage; ///< Printed for --help
+} OptionTable;
+
+/**
+   Hand every option to `take`, which complains itself about what it refuses.
+
+   Afterwards `optind` is the first argument that is no option.
+   @return A negative number to go on, otherwise the exit status to end with.
+*/
+int
+take_options(int         argc,
+             char**      argv,
+             OptionTable options,
+             bool (*take)(int letter, void* data),
+             void* data);
+
 /// Read a number within a range; prints what was expected
 bool
 parse_number(const char* option, const char* text, double low, double high, double* result);

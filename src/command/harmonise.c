@@ -41,10 +41,11 @@ typedef struct {
 
 /// Read one option; true if it was understood, otherwise it has been complained about
 static bool
-take_option(const int c, Options* const options)
+take_option(const int c, void* const data)
 {
-  QfError     error = {0};
-  const char* name  = "";
+  Options* const options = (Options*)data;
+  QfError        error   = {0};
+  const char*    name    = "";
   switch (c) {
     case 'k':
       name             = "--key";
@@ -107,13 +108,10 @@ parse_options(int argc, char** argv, Options* const options)
     {NULL, 0, NULL, 0},
   };
 
-  for (int c = 0; (c = getopt_long(argc, argv, "k:bm:u:p:B:n:a:o:h", table, NULL)) != -1;) {
-    if (c == 'h') {
-      return (int)write_output(NULL, usage, strlen(usage));
-    }
-    if (!take_option(c, options)) {
-      return QF_EXIT_INPUT;
-    }
+  const int early = take_options(argc, argv, (OptionTable){"k:bm:u:p:B:n:a:o:h", table, usage},
+                                 take_option, options);
+  if (early >= 0) {
+    return early;
   }
   if (argc - optind != 1 || !options->has_key) {
     return (int)usage_error(usage, "harmonise takes NOTES and --key KEY");

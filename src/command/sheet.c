@@ -56,8 +56,9 @@ parse_rows(const char* text, unsigned* const rows)
 }
 
 static bool
-take_option(const int c, Options* const options)
+take_option(const int c, void* const data)
 {
+  Options* const options = (Options*)data;
   switch (c) {
     case 'k':
       options->kind = strcmp(optarg, "student") ? QF_SHEET_ANSWERS : QF_SHEET_STUDENT;
@@ -93,13 +94,10 @@ parse_options(int argc, char** argv, Options* const options)
     {NULL, 0, NULL, 0},
   };
 
-  for (int c = 0; (c = getopt_long(argc, argv, "k:r:o:h", table, NULL)) != -1;) {
-    if (c == 'h') {
-      return (int)write_output(NULL, usage, strlen(usage));
-    }
-    if (!take_option(c, options)) {
-      return QF_EXIT_INPUT;
-    }
+  const int early =
+    take_options(argc, argv, (OptionTable){"k:r:o:h", table, usage}, take_option, options);
+  if (early >= 0) {
+    return early;
   }
 
   if (argc - optind != 1 || !options->output) {

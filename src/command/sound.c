@@ -34,8 +34,9 @@ typedef struct {
 enum { UNSET = 1000 }; ///< Outside every range below
 
 static bool
-take_option(const int c, Options* const options)
+take_option(const int c, void* const data)
 {
+  Options* const options = (Options*)data;
   switch (c) {
     case 'f':
       options->forward = optarg;
@@ -84,13 +85,10 @@ parse_options(int argc, char** argv, Options* const options)
     {NULL, 0, NULL, 0},
   };
 
-  for (int c = 0; (c = getopt_long(argc, argv, "f:pct:r:g:l:s:o:h", table, NULL)) != -1;) {
-    if (c == 'h') {
-      return (int)write_output(NULL, usage, strlen(usage));
-    }
-    if (!take_option(c, options)) {
-      return QF_EXIT_INPUT;
-    }
+  const int early = take_options(argc, argv, (OptionTable){"f:pct:r:g:l:s:o:h", table, usage},
+                                 take_option, options);
+  if (early >= 0) {
+    return early;
   }
 
   if (argc - optind != 1 || !options->output) {

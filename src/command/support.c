@@ -81,6 +81,25 @@ write_output(const char* const path, const void* const data, const size_t length
   return QF_EXIT_DONE;
 }
 
+int
+take_options(int               argc,
+             char**            argv,
+             const OptionTable options,
+             bool (*const take)(int letter, void* data),
+             void* const data)
+{
+  for (int c = 0; (c = getopt_long(argc, argv, options.letters, options.table, NULL)) != -1;) {
+    if (c == 'h') {
+      return (int)write_output(NULL, options.usage, strlen(options.usage));
+    }
+    if (!take(c, data)) {
+      return QF_EXIT_INPUT;
+    }
+  }
+
+  return -1;
+}
+
 bool
 parse_number(const char* const option,
              const char* const text,
