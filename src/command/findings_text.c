@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: MIT
 #include "findings_text.h"
 
-#include "quintfall/text.h"
+#include "json_out.h"
 
-#include <json-c/json.h>
+#include "quintfall/text.h"
 
 #include <stdio.h>
 
@@ -69,25 +69,11 @@ findings_to_lines(const Report* const report)
 }
 
 static void
-add_text(json_object* const object, const char* const name, const char* const text)
-{
-  json_object_object_add(object, name, json_object_new_string(text));
-}
-
-static void
-add_time(json_object* const object, const char* const name, const QfTime time)
-{
-  char text[48];
-  qf_time_write(time, text, sizeof(text));
-  add_text(object, name, text);
-}
-
-static void
 add_pitch(json_object* const object, const char* const name, const QfPitch pitch)
 {
   char text[16];
   qf_pitch_write(pitch, text, sizeof(text));
-  add_text(object, name, text);
+  json_add_text(object, name, text);
 }
 
 /// A note by its voice and start, as one would look it up
@@ -98,7 +84,7 @@ note_to_json(const QfScore* const score, const uint32_t id)
   const QfNote* const note   = qf_score_find_note(score, id, &voice);
   json_object* const  object = json_object_new_object();
   json_object_object_add(object, "voice", json_object_new_int64((int64_t)voice));
-  add_time(object, "start", note->start);
+  json_add_time(object, "start", note->start);
   add_pitch(object, "pitch", note->pitch);
   return object;
 }
@@ -122,12 +108,12 @@ finding_to_json(const Report* const report, const size_t index)
   const QfRuleText* const rule    = qf_rule_get_text(finding->rule);
   const Place             place   = place_of(report->score, finding->to);
   json_object* const      object  = json_object_new_object();
-  add_text(object, "rule", rule->id);
-  add_text(object, "severity", qf_severity_name(finding->severity));
-  add_text(object, "measure", place.measure);
-  add_text(object, "beat", place.beat);
-  add_time(object, "from", finding->from);
-  add_time(object, "to", finding->to);
+  json_add_text(object, "rule", rule->id);
+  json_add_text(object, "severity", qf_severity_name(finding->severity));
+  json_add_text(object, "measure", place.measure);
+  json_add_text(object, "beat", place.beat);
+  json_add_time(object, "from", finding->from);
+  json_add_time(object, "to", finding->to);
 
   json_object* const voices = json_object_new_array();
   for (size_t i = 0; i < finding->n_voices; ++i) {
@@ -141,10 +127,10 @@ finding_to_json(const Report* const report, const size_t index)
   }
   json_object_object_add(object, "notes", notes);
 
-  add_text(object, "text", finding->text);
-  add_text(object, "statement", rule->statement);
-  add_text(object, "reason", rule->reason);
-  add_text(object, "source", rule->source);
+  json_add_text(object, "text", finding->text);
+  json_add_text(object, "statement", rule->statement);
+  json_add_text(object, "reason", rule->reason);
+  json_add_text(object, "source", rule->source);
   if (report->mends) {
     json_object_object_add(object, "mend", mend_to_json(report->score, &report->mends[index]));
   }
@@ -159,7 +145,7 @@ findings_to_json(const Report* const report)
   json_object* const object = json_object_new_object();
   json_object* const counts = json_object_new_object();
   json_object* const list   = json_object_new_array();
-  add_text(object, "profile", qf_profile_name(report->profile));
+  json_add_text(object, "profile", qf_profile_name(report->profile));
   for (int severity = QF_SEVERITY_ERROR; severity > QF_SEVERITY_OFF; --severity) {
     const size_t n = qf_findings_count(report->findings, (QfSeverity)severity);
     json_object_object_add(counts, names[severity], json_object_new_int64((int64_t)n));
@@ -170,12 +156,5 @@ findings_to_json(const Report* const report)
   }
   json_object_object_add(object, "findings", list);
 
-  const int         flags = JSON_C_TO_STRING_PRETTY | JSON_C_TO_STRING_NOSLASHESCAPE;
-  const char* const text  = json_object_to_json_string_ext(object, flags);
-  QfText            out   = {0};
-  if (text) {
-    qf_text_addf(&out, "%s\n", text);
-  }
-  json_object_put(object);
-  return text ? qf_text_take(&out) : NULL;
+  return json_take_text(object);
 }

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: MIT
 #include "label_text.h"
 
-#include "quintfall/text.h"
+#include "json_out.h"
 
-#include <json-c/json.h>
+#include "quintfall/text.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -83,20 +83,6 @@ labels_to_table(const QfScore* const score, const QfLabels* const labels, const 
   return qf_text_take(&out);
 }
 
-static void
-add_string(json_object* const object, const char* const name, const char* const value)
-{
-  json_object_object_add(object, name, json_object_new_string(value));
-}
-
-static void
-add_time(json_object* const object, const char* const name, const QfTime time)
-{
-  char text[48];
-  qf_time_write(time, text, sizeof(text));
-  add_string(object, name, text);
-}
-
 static json_object*
 reasons_to_json(const QfLabel* const link)
 {
@@ -118,11 +104,11 @@ readings_to_json(const QfLabel* const link)
     char                   text[QF_NUMERAL_TEXT_SIZE];
 
     qf_key_write(reading->key, text, sizeof(text));
-    add_string(object, "key", text);
+    json_add_text(object, "key", text);
     qf_numeral_write(&reading->numeral, reading->key.mode, text, sizeof(text));
-    add_string(object, "numeral", text);
+    json_add_text(object, "numeral", text);
     json_object_object_add(object, "score", json_object_new_double(reading->score));
-    add_string(object, "for", reading->text);
+    json_add_text(object, "for", reading->text);
     json_object_array_add(list, object);
   }
 
@@ -140,11 +126,11 @@ foreign_to_json(const QfScore* const score, const QfLabel* const link)
     char                text[40];
 
     qf_pitch_write(note->pitch, text, sizeof(text));
-    add_string(object, "pitch", text);
+    json_add_text(object, "pitch", text);
     qf_score_write_place(score, note->start, text, sizeof(text));
-    add_string(object, "place", text);
+    json_add_text(object, "place", text);
     json_object_object_add(object, "voice", json_object_new_int64((int64_t)voice + 1));
-    add_string(object, "kind", qf_foreign_kind_name(link->foreign[i].kind));
+    json_add_text(object, "kind", qf_foreign_kind_name(link->foreign[i].kind));
     json_object_array_add(list, object);
   }
 
@@ -158,7 +144,7 @@ key_to_json(const QfLabels* const labels, const QfKeySpan* const span)
   char               key[16];
 
   qf_key_write(span->key, key, sizeof(key));
-  add_string(object, "key", key);
+  json_add_text(object, "key", key);
   json_object_object_add(object, "first", json_object_new_int64((int64_t)span->first));
   json_object_object_add(object, "last", json_object_new_int64((int64_t)span->last));
   json_object_object_add(object, "beats", json_object_new_double(span->beats));
@@ -167,7 +153,7 @@ key_to_json(const QfLabels* const labels, const QfKeySpan* const span)
     const size_t arrival = qf_labels_get_cadence(labels, span->cadence)->arrival;
     json_object_object_add(object, "cadence", json_object_new_int64((int64_t)arrival));
   }
-  add_string(object, "reason", span->reason);
+  json_add_text(object, "reason", span->reason);
   return object;
 }
 
@@ -178,11 +164,11 @@ cadence_to_json(const QfCadence* const cadence)
   char               key[16];
 
   qf_key_write(cadence->key, key, sizeof(key));
-  add_string(object, "kind", qf_cadence_kind_name(cadence->kind));
-  add_string(object, "key", key);
+  json_add_text(object, "kind", qf_cadence_kind_name(cadence->kind));
+  json_add_text(object, "key", key);
   json_object_object_add(object, "from", json_object_new_int64((int64_t)cadence->from));
   json_object_object_add(object, "arrival", json_object_new_int64((int64_t)cadence->arrival));
-  add_string(object, "reason", cadence->reason);
+  json_add_text(object, "reason", cadence->reason);
   return object;
 }
 
@@ -192,24 +178,24 @@ link_to_json(const QfScore* const score, const QfLabel* const link)
   json_object* const object = json_object_new_object();
   const Texts        texts  = texts_of(score, link);
 
-  add_time(object, "start", link->start);
-  add_time(object, "end", link->end);
-  add_string(object, "place", texts.place);
+  json_add_time(object, "start", link->start);
+  json_add_time(object, "end", link->end);
+  json_add_text(object, "place", texts.place);
   if (link->is_known) {
-    add_string(object, "key", texts.key);
-    add_string(object, "numeral", texts.numeral);
-    add_string(object, "quality", qf_chord_kind_id(link->chord.kind));
-    add_string(object, "symbol", texts.symbol);
-    add_string(object, "function", qf_function_name(qf_numeral_function(&link->numeral)));
+    json_add_text(object, "key", texts.key);
+    json_add_text(object, "numeral", texts.numeral);
+    json_add_text(object, "quality", qf_chord_kind_id(link->chord.kind));
+    json_add_text(object, "symbol", texts.symbol);
+    json_add_text(object, "function", qf_function_name(qf_numeral_function(&link->numeral)));
     json_object_object_add(object, "inversion", json_object_new_int(link->chord.inversion));
     json_object_object_add(object, "pinned", json_object_new_boolean(link->is_pinned));
     json_object_object_add(object, "sureness", json_object_new_double(link->sureness));
   }
   if (link->has_next) {
-    add_string(object, "motion", texts.motion);
+    json_add_text(object, "motion", texts.motion);
   }
   if (link->resolution != QF_RESOLUTION_NONE) {
-    add_string(object, "resolution", qf_resolution_name(link->resolution));
+    json_add_text(object, "resolution", qf_resolution_name(link->resolution));
   }
   json_object_object_add(object, "reasons", reasons_to_json(link));
   json_object_object_add(object, "readings", readings_to_json(link));
@@ -228,8 +214,8 @@ labels_to_json(const QfScore* const score, const QfLabels* const labels)
   char               key[16];
 
   qf_key_write(qf_labels_get_key(labels), key, sizeof(key));
-  add_string(root, "title", qf_score_get_title(score));
-  add_string(root, "key", key);
+  json_add_text(root, "title", qf_score_get_title(score));
+  json_add_text(root, "key", key);
   json_object_object_add(root, "links", links);
   json_object_object_add(root, "chains", chains);
   json_object_object_add(root, "cadences", cadences);
@@ -242,7 +228,7 @@ labels_to_json(const QfScore* const score, const QfLabels* const labels)
   for (size_t i = 0; i < qf_labels_n_chains(labels); ++i) {
     const QfChain* const chain  = qf_labels_get_chain(labels, i);
     json_object* const   object = json_object_new_object();
-    add_string(object, "name", chain->name);
+    json_add_text(object, "name", chain->name);
     json_object_object_add(object, "first", json_object_new_int64((int64_t)chain->first));
     json_object_object_add(object, "last", json_object_new_int64((int64_t)chain->last));
     json_object_object_add(object, "goal", json_object_new_int64((int64_t)chain->goal));
@@ -257,13 +243,5 @@ labels_to_json(const QfScore* const score, const QfLabels* const labels)
     json_object_array_add(keys, key_to_json(labels, qf_labels_get_key_span(labels, i)));
   }
 
-  const int         flags = JSON_C_TO_STRING_PRETTY | JSON_C_TO_STRING_NOSLASHESCAPE;
-  const char* const text  = json_object_to_json_string_ext(root, flags);
-  QfText            out   = {0};
-  if (text) {
-    qf_text_addf(&out, "%s\n", text);
-  }
-
-  json_object_put(root);
-  return text ? qf_text_take(&out) : NULL;
+  return json_take_text(root);
 }

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: MIT
 #include "writings_text.h"
 
-#include "quintfall/text.h"
+#include "json_out.h"
 
-#include <json-c/json.h>
+#include "quintfall/text.h"
 
 static json_object*
 chord_to_json(const QfLink* const link)
@@ -49,20 +49,6 @@ writing_to_json(const QfWritings* const writings, const size_t index)
   return object;
 }
 
-/// The text of a tree, which is freed (transfer full, or NULL)
-static char*
-text_of(json_object* const root)
-{
-  const int         flags = JSON_C_TO_STRING_PRETTY | JSON_C_TO_STRING_NOSLASHESCAPE;
-  const char* const text  = json_object_to_json_string_ext(root, flags);
-  QfText            out   = {0};
-  if (text) {
-    qf_text_addf(&out, "%s\n", text);
-  }
-  json_object_put(root);
-  return text ? qf_text_take(&out) : NULL;
-}
-
 char*
 writings_to_json(const QfLinks* const links, const QfWritings* const writings)
 {
@@ -78,7 +64,7 @@ writings_to_json(const QfLinks* const links, const QfWritings* const writings)
   json_object_object_add(root, "chords", chords);
   json_object_object_add(root, "writings", list);
 
-  return text_of(root);
+  return json_take_text(root);
 }
 
 char*
@@ -101,7 +87,7 @@ harmonies_to_json(const QfHarmonies* const harmonies)
     json_object_array_add(list, object);
   }
   json_object_object_add(root, "harmonies", list);
-  return text_of(root);
+  return json_take_text(root);
 }
 
 char*

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
 // Source of every element's place: MusicXML 4.0 documentation, W3C Music Notation Community Group.
+#include "divisions.h"
 #include "musicxml_harmony.h"
 #include "mxl.h"
 
@@ -29,23 +30,10 @@ typedef struct {
 // Numbers
 //
 
-/// Let the divisions grow until they hold a time exactly; false if they would grow too fine
 static bool
-refine(int64_t* const divisions, const QfTime time)
+refine(Writer* const writer, const QfTime time)
 {
-  const int64_t den = qf_time_mul(time, (QfTime){4, 1}).den;
-  int64_t       a   = *divisions;
-  int64_t       b   = den;
-  while (b) {
-    const int64_t rest = a % b;
-    a                  = b;
-    b                  = rest;
-  }
-  if (den > MAX_DIVISIONS || *divisions / a * den > MAX_DIVISIONS) {
-    return false;
-  }
-  *divisions = *divisions / a * den;
-  return true;
+  return divisions_refine(&writer->divisions, time, MAX_DIVISIONS);
 }
 
 static bool
@@ -55,21 +43,21 @@ find_divisions(Writer* const writer)
   writer->divisions = 1;
   for (size_t i = 0; fits && i < qf_score_n_bars(writer->score); ++i) {
     const QfBar* const bar = qf_score_get_bar(writer->score, i);
-    fits = refine(&writer->divisions, bar->start) && refine(&writer->divisions, bar->length);
+    fits                   = refine(writer, bar->start) && refine(writer, bar->length);
   }
   for (size_t voice = 0; voice < qf_score_n_voices(writer->score); ++voice) {
     const QfSymbols* const symbols = &writer->symbols[voice];
     for (size_t i = 0; fits && i < symbols->n_symbols; ++i) {
-      fits = refine(&writer->divisions, symbols->symbols[i].start) &&
-             refine(&writer->divisions, symbols->symbols[i].duration);
+      fits =
+        refine(writer, symbols->symbols[i].start) && refine(writer, symbols->symbols[i].duration);
     }
   }
   for (size_t i = 0; fits && i < qf_score_n_signatures(writer->score); ++i) {
-    fits = refine(&writer->divisions, qf_score_get_signature(writer->score, i)->start);
+    fits = refine(writer, qf_score_get_signature(writer->score, i)->start);
   }
   const size_t n_links = writer->labels ? qf_labels_n_links(writer->labels) : 0U;
   for (size_t i = 0; fits && i < n_links; ++i) {
-    fits = refine(&writer->divisions, qf_labels_get_link(writer->labels, i)->start);
+    fits = refine(writer, qf_labels_get_link(writer->labels, i)->start);
   }
   return fits;
 }

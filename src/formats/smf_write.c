@@ -1,5 +1,7 @@
 // SPDX-License-Identifier: MIT
 // Source of every byte's place: Standard MIDI Files 1.0.
+#include "divisions.h"
+
 #include "quintfall/formats.h"
 #include "quintfall/text.h"
 
@@ -115,38 +117,20 @@ ticks_of(const Writer* const writer, const QfTime time)
   return llround(4.0 * writer->division * qf_time_to_double(time));
 }
 
-/// Let a division hold a time exactly, if it stays within what the header can say
-static bool
-refine(int* const division, const QfTime time)
-{
-  const int64_t den = qf_time_mul(time, (QfTime){4, 1}).den;
-  int64_t       a   = *division;
-  int64_t       b   = den;
-  while (b) {
-    const int64_t rest = a % b;
-    a                  = b;
-    b                  = rest;
-  }
-  if (den > MAX_DIVISION || *division / a * den > MAX_DIVISION) {
-    return false;
-  }
-  *division = (int)(*division / a * den);
-  return true;
-}
-
 static int
 find_division(const QfScore* const score)
 {
-  int division = USUAL_DIVISION;
+  int64_t division = USUAL_DIVISION;
   for (size_t voice = 0; voice < qf_score_n_voices(score); ++voice) {
     for (size_t i = 0; i < qf_score_n_notes(score, voice); ++i) {
       const QfNote* const note = qf_score_get_note(score, voice, i);
-      if (!refine(&division, note->start) || !refine(&division, note->duration)) {
+      if (!divisions_refine(&division, note->start, MAX_DIVISION) ||
+          !divisions_refine(&division, note->duration, MAX_DIVISION)) {
         return FALLBACK_DIVISION;
       }
     }
   }
-  return division;
+  return (int)division;
 }
 
 //
