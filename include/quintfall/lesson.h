@@ -7,6 +7,7 @@
 #include "quintfall/realise.h"
 #include "quintfall/rules.h"
 #include "quintfall/score.h"
+#include "quintfall/writing.h"
 
 /**
    The document: a score, its declared key, pinned labels, givens, hearing, and
@@ -131,7 +132,9 @@ qf_lesson_move_span(QfLesson* lesson, QfTime start, QfTime end, QfTime by, QfErr
    Place a realised chord, connected to the chords before and after it.
 
    Writes one note in each of the first four voices from `start` for `duration`,
-   and pins the numeral there if the labels would read it otherwise.
+   and pins the numeral there if the labels would read it otherwise. Notes marked
+   as given stay as they are, and the chord is written around them.
+   @return #QF_ERR_IMPOSSIBLE with the smallest set of given notes that clash.
 */
 QfStatus
 qf_lesson_place_chord(QfLesson*        lesson,
@@ -144,6 +147,37 @@ qf_lesson_place_chord(QfLesson*        lesson,
 /// Place several chords as one edit, realised together
 QfStatus
 qf_lesson_place_chords(QfLesson* lesson, const QfLink* links, size_t n_links, QfError* error);
+
+/// How the selection is to be realised
+typedef struct {
+  QfProfile profile;
+  uint32_t  kept_voices; ///< Bit v set: voice v of the score stays as it is
+  size_t    nth;         ///< 0 is the best way, 1 the next best
+} QfRealiseWishes;
+
+/**
+   Write the voices of the labelled links in a span anew, one chord a link.
+
+   Every link that sounds within [start, end) is rewritten whole, connected to the
+   chords before and after. Notes marked as given and those of kept voices stay,
+   whatever is between given notes of a voice is filled. Of what stays, the first
+   note of its chord is what the chord is written around; a voice with none there
+   does not count. The ways do not depend on the other notes of the span, so the
+   next best is a call with the next `nth`.
+
+   @param[out] n_ways If not NULL, how many ways there are, #QF_WRITING_MAX_BEST at
+   most; finding that out takes longer than the best way alone.
+   @return #QF_OK; #QF_ERR_RANGE if the span has no link or `nth` no way;
+   #QF_ERR_UNSUPPORTED without a label, or unless there are three to five voices;
+   #QF_ERR_IMPOSSIBLE with the notes that clash.
+*/
+QfStatus
+qf_lesson_realise_span(QfLesson*       lesson,
+                       QfTime          start,
+                       QfTime          end,
+                       QfRealiseWishes wishes,
+                       size_t*         n_ways,
+                       QfError*        error);
 
 QfStatus
 qf_lesson_set_title(QfLesson* lesson, const char* title, QfError* error);

@@ -19,6 +19,10 @@ typedef struct {
   const QfKept* kept;        ///< Givens; voices count from the highest
   size_t        n_kept;
   size_t        n_best; ///< How many different writings to find; 0 means one
+
+  const QfPitch* before;         ///< `n_voices` pitches to connect from, highest first, or NULL
+  const QfPitch* after;          ///< `n_voices` pitches to connect to, or NULL
+  bool           may_join_badly; ///< Joins to these may make errors, at a price
 } QfWriteOptions;
 
 /// A chain written out

@@ -1,57 +1,25 @@
 // SPDX-License-Identifier: MIT
 #include "lesson_impl.h"
+#include "pin_links.h"
+#include "writing_around.h"
 
 #include <stdlib.h>
 #include <string.h>
 
-static QfTime
-note_end(const QfNote* const note)
+/// Say which given notes clash even when everything else is allowed
+static QfStatus
+report_clash(const Around* const around,
+             const QfLink* const links,
+             const size_t        n_links,
+             QfError* const      error)
 {
-  return qf_time_add(note->start, note->duration);
-}
-
-/// The note of a voice that sounds right up to a time, or NULL
-static const QfNote*
-note_before(const QfScore* const score, const size_t voice, const QfTime time)
-{
-  size_t low  = 0;
-  size_t high = qf_score_n_notes(score, voice);
-  while (low < high) {
-    const size_t middle = low + (high - low) / 2U;
-    if (qf_time_compare(qf_score_get_note(score, voice, middle)->start, time) < 0) {
-      low = middle + 1U;
-    } else {
-      high = middle;
-    }
-  }
-
-  const QfNote* const note = low ? qf_score_get_note(score, voice, low - 1U) : NULL;
-  return note && qf_time_compare(note_end(note), time) >= 0 ? note : NULL;
-}
-
-/// The note of a voice that begins at a time, or NULL
-static const QfNote*
-note_after(const QfScore* const score, const size_t voice, const QfTime time)
-{
-  const QfNote* const note = qf_score_note_at(score, voice, time);
-  return note && !qf_time_compare(note->start, time) ? note : NULL;
-}
-
-/// The voicing next to a time on one side; false unless all four voices sound there
-static bool
-find_voicing(const QfScore* const score,
-             const QfTime         time,
-             const QfNote* (*find)(const QfScore*, size_t, QfTime),
-             QfVoicing* const result)
-{
-  for (size_t v = 0; v < QF_SATB; ++v) {
-    const QfNote* const note = find(score, v, time);
-    if (!note) {
-      return false;
-    }
-    result->pitch[v] = note->pitch;
-  }
-  return true;
+  QfWriteOptions options  = around_options(around, QF_PROFILE_FREE);
+  QfWritings     writings = {0};
+  QfClash        clash    = {0};
+  options.may_join_badly  = true;
+  const QfStatus st       = qf_write(links, n_links, options, &writings, &clash, error);
+  qf_writings_clear(&writings);
+  return st == QF_ERR_IMPOSSIBLE && clash.n_kept ? around_report(around, &clash, error) : st;
 }
 
 static QfStatus
@@ -61,38 +29,23 @@ realise(const State* const  state,
         QfVoicing* const    voicings,
         QfError* const      error)
 {
-  const QfLink* const last   = &links[n_links - 1U];
-  const QfTime        end    = qf_time_add(last->start, last->duration);
-  QfVoicing           before = {0};
-  QfVoicing           after  = {0};
-
-  const bool has_before = find_voicing(state->score, links[0].start, note_before, &before);
-  const bool has_after  = find_voicing(state->score, end, note_after, &after);
-
-  const QfRealiseOptions options = {has_before ? &before : NULL, has_after ? &after : NULL, NULL,
-                                    0};
-  return qf_realise(links, n_links, options, voicings, error);
-}
-
-/// Pin the links that the labels would read otherwise
-static QfStatus
-pin_links(State* const state, const QfLink* const links, const size_t n_links)
-{
-  for (size_t i = 0; i < n_links; ++i) {
-    state_remove_pins(state, links[i].start, qf_time_add(links[i].start, links[i].duration));
+  Around   around = {0};
+  QfStatus st     = around_find(state, links, n_links, QF_SATB, 0, true, &around);
+  if (st) {
+    return qf_error_set(error, st, "out of memory");
   }
+  QfVoicing before = {0};
+  QfVoicing after  = {0};
+  memcpy(before.pitch, around.before, sizeof(before.pitch));
+  memcpy(after.pitch, around.after, sizeof(after.pitch));
+  const QfRealiseOptions options = {around.has_before ? &before : NULL,
+                                    around.has_after ? &after : NULL, around.kept, around.n_kept};
 
-  QfLabels* labels = NULL;
-  QfStatus  st     = qf_labels_new(state->score, state_label_options(state), &labels, NULL);
-  for (size_t i = 0; !st && i < n_links; ++i) {
-    const size_t         index = qf_labels_link_at(labels, links[i].start);
-    const QfLabel* const label = index == SIZE_MAX ? NULL : qf_labels_get_link(labels, index);
-    if (!label || !label->is_known || !qf_key_equals(label->key, links[i].key) ||
-        !qf_numeral_equals(&label->numeral, &links[i].numeral)) {
-      st = state_put_pin(state, (QfPin){links[i].start, links[i].key, links[i].numeral});
-    }
+  st = qf_realise(links, n_links, options, voicings, error);
+  if (st == QF_ERR_IMPOSSIBLE && around.n_kept) {
+    st = report_clash(&around, links, n_links, error);
   }
-  qf_labels_free(labels);
+  around_clear(&around);
   return st;
 }
 
@@ -129,7 +82,10 @@ place(State* const state, const QfLink* const links, const size_t n_links, QfErr
   }
 
   st = realise(state, links, n_links, voicings, error);
-  st = st ? st : qf_realise_into(state->score, links, n_links, voicings);
+  st = st ? st : around_write(state, links, n_links, QF_SATB, 0, voicings[0].pitch);
+  for (size_t i = 0; !st && i < n_links; ++i) {
+    state_remove_pins(state, links[i].start, qf_time_add(links[i].start, links[i].duration));
+  }
   st = st ? st : pin_links(state, links, n_links);
   free(voicings);
   return st;

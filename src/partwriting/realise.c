@@ -1,36 +1,23 @@
 // SPDX-License-Identifier: MIT
 #include "quintfall/realise.h"
 
-#include "optimum.h"
+#include "quintfall/writing.h"
 
 #include <string.h>
 
+/// How strictly to write
+typedef struct {
+  QfProfile profile;
+  bool      may_join_badly;
+} Attempt;
+
 // Tried in this order: as common practice has it; with wider ranges and free resolutions; with
 // joins to what stands before and after that may break rules.
-static const Policy policies[] = {
-  {.profile = QF_PROFILE_COMMON, .n_voices = QF_SATB},
-  {.profile = QF_PROFILE_FREE, .n_voices = QF_SATB, .is_wide = true},
-  {.profile = QF_PROFILE_FREE, .n_voices = QF_SATB, .is_wide = true, .is_lenient = true},
+static const Attempt attempts[] = {
+  {QF_PROFILE_COMMON, false},
+  {QF_PROFILE_FREE, false},
+  {QF_PROFILE_FREE, true},
 };
-
-static QfStatus
-try_policy(Stages* const    stages,
-           const Policy     policy,
-           QfVoicing* const result,
-           Failure* const   failure)
-{
-  QfStatus st = stages_list(stages, policy);
-  st          = st ? st : stages_look_ahead(stages, failure);
-  Ways ways   = {0};
-  st          = st ? st : optimum_find(stages, 1, &ways);
-  for (size_t i = 0; !st && i < stages->task->n_links; ++i) {
-    const size_t        stage  = stages->first + i;
-    const Voiced* const voiced = &stages->stages[stage].list.voiced[ways.ways[0].voicings[stage]];
-    memcpy(result[i].pitch, voiced->pitch, sizeof(result[i].pitch));
-  }
-  ways_clear(&ways);
-  return st;
-}
 
 QfStatus
 qf_realise(const QfLink* const    links,
@@ -39,30 +26,21 @@ qf_realise(const QfLink* const    links,
            QfVoicing* const       result,
            QfError* const         error)
 {
-  if (!n_links) {
-    return QF_OK;
-  }
-
-  const Task task   = {.links   = links,
-                       .n_links = n_links,
-                       .kept    = options.kept,
-                       .n_kept  = options.n_kept,
-                       .before  = options.before ? options.before->pitch : NULL,
-                       .after   = options.after ? options.after->pitch : NULL};
-  Stages     stages = {.policy = policies[0]};
-  QfStatus   st     = stages_prepare(&stages, &task, error);
-  if (!st) {
-    Failure failure = {0};
-    st              = QF_ERR_IMPOSSIBLE;
-    for (size_t i = 0; st == QF_ERR_IMPOSSIBLE && i < sizeof(policies) / sizeof(policies[0]); ++i) {
-      st = try_policy(&stages, policies[i], result, &failure);
+  const size_t n_attempts = sizeof(attempts) / sizeof(attempts[0]);
+  QfStatus     st         = n_links ? QF_ERR_IMPOSSIBLE : QF_OK;
+  for (size_t i = 0; st == QF_ERR_IMPOSSIBLE && i < n_attempts; ++i) {
+    const QfWriteOptions write    = {.profile        = attempts[i].profile,
+                                     .kept           = options.kept,
+                                     .n_kept         = options.n_kept,
+                                     .before         = options.before ? options.before->pitch : NULL,
+                                     .after          = options.after ? options.after->pitch : NULL,
+                                     .may_join_badly = attempts[i].may_join_badly};
+    QfWritings           writings = {0};
+    st = qf_write(links, n_links, write, &writings, NULL, i + 1U == n_attempts ? error : NULL);
+    for (size_t k = 0; !st && k < n_links; ++k) {
+      memcpy(result[k].pitch, &writings.writings[0].pitches[k * QF_SATB], sizeof(result[k].pitch));
     }
-    if (st == QF_ERR_IMPOSSIBLE) {
-      stages_report(&stages, &failure, error);
-    } else if (st) {
-      qf_error_set(error, st, "out of memory");
-    }
+    qf_writings_clear(&writings);
   }
-  stages_clear(&stages);
   return st;
 }

@@ -240,16 +240,16 @@ sonority_of_numeral(const QfNumeral* const numeral,
 }
 
 Sonority
-sonority_of_voicing(const QfVoicing* const voicing, const QfKey key)
+sonority_of_pitches(const QfPitch* const pitches, const size_t n_pitches, const QfKey key)
 {
-  QfNoteName notes[QF_SATB];
-  for (size_t i = 0; i < QF_SATB; ++i) {
-    notes[i] = qf_pitch_name(voicing->pitch[QF_SATB - 1U - i]);
+  QfNoteName notes[QF_CHORD_MAX_NOTES];
+  for (size_t i = 0; i < n_pitches; ++i) {
+    notes[i] = qf_pitch_name(pitches[n_pitches - 1U - i]);
   }
 
   QfChord  chord    = {0};
   Sonority sonority = {0};
-  if (qf_chord_detect(notes, QF_SATB, &chord, 1)) {
+  if (qf_chord_detect(notes, n_pitches, &chord, 1)) {
     // Only a fifth on the key's own fifth degree is a dominant without its seventh saying so.
     int degree = 0;
     int alter  = 0;
@@ -262,9 +262,9 @@ sonority_of_voicing(const QfVoicing* const voicing, const QfKey key)
   }
 
   sonority         = plain_sonority((QfChord){.root = notes[0]}, 0);
-  sonority.n_tones = QF_SATB;
+  sonority.n_tones = (int)n_pitches;
   sonority.bass    = 0;
-  for (size_t i = 0; i < QF_SATB; ++i) {
+  for (size_t i = 0; i < n_pitches; ++i) {
     sonority.tones[i].name = notes[i];
   }
   return sonority;

@@ -55,8 +55,8 @@ is_augmented_sixth(QfChordKind kind);
 QfStatus
 sonority_of_numeral(const QfNumeral* numeral, QfKey key, Sonority* result, QfError* error);
 
-/// The tones of a voicing that was written by somebody else
+/// The tones of a chord that was written by somebody else, highest first, at most five
 Sonority
-sonority_of_voicing(const QfVoicing* voicing, QfKey key);
+sonority_of_pitches(const QfPitch* pitches, size_t n_pitches, QfKey key);
 
 #endif // QUINTFALL_PARTWRITING_SONORITY_H

@@ -63,7 +63,7 @@ describe_for(const Task* const task,
 
 /// A kept note must belong to its chord, and in the bass be the chord's bass
 static QfStatus
-check_kept(const Stages* const stages, QfError* const error)
+check_kept(Stages* const stages, QfError* const error)
 {
   const Task* const task     = stages->task;
   const size_t      n_voices = stages->policy.n_voices;
@@ -79,7 +79,8 @@ check_kept(const Stages* const stages, QfError* const error)
       fits |= qf_note_name_equals(sonority->tones[tone].name, qf_pitch_name(kept.pitch)) &&
               (!is_bass || tone == sonority->bass);
     }
-    if (!fits) {
+    if (!fits && !(task->is_dropped && task->is_dropped[i])) {
+      stages->misfit = i;
       char chord[STAGE_TEXT_SIZE];
       describe_for(task, n_voices, kept.link, chord, sizeof(chord));
       return qf_error_set(error, QF_ERR_IMPOSSIBLE, "%s: a kept note is %s", chord,
@@ -90,17 +91,15 @@ check_kept(const Stages* const stages, QfError* const error)
 }
 
 static QfStatus
-set_fixed(Stage* const stage, const QfPitch* const pitches, const QfKey key)
+set_fixed(Stage* const stage, const QfPitch* const pitches, const size_t n_voices, const QfKey key)
 {
-  QfVoicing voicing;
-  memcpy(voicing.pitch, pitches, sizeof(voicing.pitch));
   stage->is_fixed    = true;
-  stage->sonority    = sonority_of_voicing(&voicing, key);
+  stage->sonority    = sonority_of_pitches(pitches, n_voices, key);
   stage->list.voiced = (Voiced*)malloc(sizeof(Voiced));
   if (!stage->list.voiced) {
     return QF_ERR_NO_MEM;
   }
-  stage->list.voiced[0] = voiced_of(pitches, QF_SATB, &stage->sonority);
+  stage->list.voiced[0] = voiced_of(pitches, n_voices, &stage->sonority);
   stage->list.n_voiced = stage->list.capacity = 1;
   return QF_OK;
 }
@@ -118,16 +117,19 @@ link_stages(Stages* const stages)
 QfStatus
 stages_prepare(Stages* const stages, const Task* const task, QfError* const error)
 {
+  const size_t n_voices = stages->policy.n_voices;
+
   stages->task     = task;
+  stages->misfit   = SIZE_MAX;
   stages->first    = task->before != NULL;
   stages->n_stages = stages->first + task->n_links + (task->after != NULL);
   stages->stages   = (Stage*)calloc(stages->n_stages + 1U, sizeof(Stage));
   QfStatus st      = stages->stages ? QF_OK : QF_ERR_NO_MEM;
   if (!st && task->before) {
-    st = set_fixed(&stages->stages[0], task->before, task->links[0].key);
+    st = set_fixed(&stages->stages[0], task->before, n_voices, task->links[0].key);
   }
   if (!st && task->after) {
-    st = set_fixed(&stages->stages[stages->n_stages - 1U], task->after,
+    st = set_fixed(&stages->stages[stages->n_stages - 1U], task->after, n_voices,
                    task->links[task->n_links - 1U].key);
   }
   if (st) {

@@ -34,6 +34,7 @@ typedef struct {
   size_t      n_stages;
   size_t      first;     ///< Stage of the first link
   size_t      n_visited; ///< Connections that were worked out
+  size_t      misfit;    ///< Index of a given outside its chord, or SIZE_MAX
 } Stages;
 
 /// Where and why there is no way

@@ -36,7 +36,8 @@ copy_ways(const Stages* const stages, const Ways* const ways, QfWritings* const 
     }
     writings.writings[writings.n_writings++] = (QfWriting){ways->ways[w].cost, pitches};
     for (size_t i = 0; i < n_links; ++i) {
-      const Voiced* const voiced = &stages->stages[i].list.voiced[ways->ways[w].voicings[i]];
+      const Voiced* const voiced =
+        &stages->stages[stages->first + i].list.voiced[ways->ways[w].voicings[stages->first + i]];
       for (size_t v = 0; v < n_voices; ++v) {
         pitches[i * n_voices + v] = voiced->pitch[v];
       }
@@ -98,14 +99,22 @@ qf_write(const QfLink* const links,
     return st;
   }
 
-  const Task task = {
-    .links = links, .n_links = n_links, .kept = options.kept, .n_kept = options.n_kept};
+  const Task   task   = {.links   = links,
+                         .n_links = n_links,
+                         .kept    = options.kept,
+                         .n_kept  = options.n_kept,
+                         .before  = options.before,
+                         .after   = options.after};
   const Policy policy = {.profile     = options.profile,
                          .n_voices    = options.n_voices,
                          .is_keyboard = options.is_keyboard,
-                         .is_wide     = options.profile == QF_PROFILE_FREE};
+                         .is_wide     = options.profile == QF_PROFILE_FREE,
+                         .is_lenient  = options.may_join_badly};
   Stages       stages = {.policy = policy};
   st                  = stages_prepare(&stages, &task, error);
+  if (clash && st == QF_ERR_IMPOSSIBLE && stages.misfit != SIZE_MAX) {
+    *clash = (QfClash){.n_kept = 1, .kept = {stages.misfit}};
+  }
   if (!st) {
     Failure failure = {0};
     Ways    ways    = {0};
