@@ -33,6 +33,8 @@ typedef struct {
   int       repeats;         ///< Times heard, 1-20
   double    gap_beats;       ///< Silence between repeats, 0-64
   double    softening_db;    ///< How far the others step back, 9-30
+  double    forward_gain_db; ///< What the forward voice gains, 0-9
+  double    lead_ms;         ///< How much later the others begin, 0-80
   double    level_db;        ///< Overall level, -40-0; quiet by default
   int       program;         ///< General MIDI program of all voices, 0-127
   int       forward_program; ///< Of the forward voice, or #QF_PROGRAM_SAME

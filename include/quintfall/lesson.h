@@ -4,6 +4,7 @@
 
 #include "quintfall/hearing.h"
 #include "quintfall/label.h"
+#include "quintfall/plan.h"
 #include "quintfall/realise.h"
 #include "quintfall/rules.h"
 #include "quintfall/score.h"
@@ -67,6 +68,10 @@ qf_lesson_get_notes_text(const QfLesson* lesson); ///< Teacher's remarks, UTF-8
 
 QfHearing
 qf_lesson_get_hearing(const QfLesson* lesson);
+
+/// The hearing plan, or NULL if the lesson has none
+const QfPlan*
+qf_lesson_get_plan(const QfLesson* lesson);
 
 bool
 qf_lesson_is_given(const QfLesson* lesson, uint32_t note);
@@ -208,6 +213,10 @@ qf_lesson_set_tempo(QfLesson* lesson, double quarters_per_minute, QfError* error
 
 QfStatus
 qf_lesson_set_hearing(QfLesson* lesson, QfHearing hearing, QfError* error);
+
+/// Keep a copy of a hearing plan in the lesson, or none for NULL
+QfStatus
+qf_lesson_set_plan(QfLesson* lesson, const QfPlan* plan, QfError* error);
 
 /// Set or lift a fermata; #QF_ERR_RANGE if it is to be set where no note starts
 QfStatus
