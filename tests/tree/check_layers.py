@@ -14,11 +14,14 @@ LAYERS = {
     "partwriting": "harmonise realise rules writing",
     "lesson": "hearing lesson",
     "hearing": "events",
+    "exercise": "exercise drill",
+    "practice": "practice",
     "study": "",
     "formats": "formats",
     "sound": "sound",
     "engrave": "engrave",
     "document": "document",
+    "workbook": "workbook",
     "learn": "",
     "command": "",
     "app": "",
@@ -32,6 +35,7 @@ LIBRARIES = {
     r"fluidsynth": {"sound"},
     r"sndfile": {"sound"},
     r"json-c/": {"lesson", "command"},
+    r"sqlite3": {"practice"},
     r"cairo|pango": {"engrave", "app"},
 }
 

@@ -1,0 +1,62 @@
+// SPDX-License-Identifier: MIT
+#ifndef QUINTFALL_WORKBOOK_H
+#define QUINTFALL_WORKBOOK_H
+
+#include "quintfall/document.h"
+#include "quintfall/exercise.h"
+
+/// What is written of every exercise beside its lesson file; bits
+typedef enum {
+  QF_WORKBOOK_SHEETS     = 1 << 0, ///< The student's worksheet, PDF
+  QF_WORKBOOK_ANSWERS    = 1 << 1, ///< The answer key, PDF
+  QF_WORKBOOK_RECORDINGS = 1 << 2, ///< FLAC
+} QfWorkbookPart;
+
+enum {
+  QF_WORKBOOK_MAX = 10000,
+};
+
+/// Where the work stands
+typedef struct {
+  size_t      done; ///< Exercises complete
+  size_t      count;
+  const char* doing; ///< File that is being written, or empty
+} QfWorkbookProgress;
+
+/// Return false to cancel; called before each file and during recordings
+typedef bool (*QfWorkbookFunc)(QfWorkbookProgress progress, void* data);
+
+typedef struct {
+  QfExerciseOptions exercises;
+  size_t            count; ///< 1-#QF_WORKBOOK_MAX
+  unsigned          parts; ///< #QfWorkbookPart bits
+  QfHearing         hearing;
+  QfSoundSettings   sound;
+  QfWorkbookFunc    progress; ///< Or NULL
+  void*             data;
+} QfWorkbookOptions;
+
+/// All parts, ten exercises, a quiet hearing with prelude
+QfWorkbookOptions
+qf_workbook_options(QfExerciseOptions exercises);
+
+/**
+   Write a set of exercises into a folder, which is made if it is missing.
+
+   `001-lesson.json`, `001-student.pdf`, `001-answers.pdf`, `001-recording.flac`
+   and so on, and at the end `index.json` with the title, key, functions and
+   difficulty of each. Every file appears whole or not at all. Files of the
+   same names are replaced. When it is cancelled what is complete stays, and
+   the index tells it.
+
+   Without a SoundFont recordings are #QF_ERR_MISSING before anything is written.
+   @param[out] n_done Exercises complete, if not NULL.
+   @return #QF_OK, #QF_ERR_CANCELLED, or as qf_exercise_make() and qf_document_export().
+*/
+QfStatus
+qf_workbook_write(const char*              folder,
+                  const QfWorkbookOptions* options,
+                  size_t*                  n_done,
+                  QfError*                 error);
+
+#endif // QUINTFALL_WORKBOOK_H
