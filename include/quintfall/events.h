@@ -16,6 +16,7 @@ typedef enum {
   QF_EVENT_PROGRAM, ///< Instrument of a channel
   QF_EVENT_GAIN,    ///< Level of a channel
   QF_EVENT_MARK,    ///< The score has reached `score_time`
+  QF_EVENT_CLIP,    ///< An audio file begins, and plays to its end
   QF_EVENT_END,     ///< Last event
 } QfEventKind;
 
@@ -27,18 +28,21 @@ typedef struct {
   uint8_t     key;      ///< MIDI key
   uint8_t     velocity; ///< 1-127
   uint8_t     program;
-  double      gain_db;    ///< For #QF_EVENT_GAIN, relative to the overall level
+  uint16_t    clip;       ///< For #QF_EVENT_CLIP, index in the clips of the events
+  double      gain_db;    ///< For #QF_EVENT_GAIN and _CLIP, relative to the overall level
   QfTime      score_time; ///< For notes and marks; -1 in prelude, count-in and gaps
   uint8_t     voice;      ///< Of a note, index in the score, or #QF_NO_VOICE
   uint8_t     step;       ///< Of the plan
 } QfEvent;
 
-/// Events in order of time; equal times: off, program, gain, mark, on
+/// Events in order of time; equal times: off, program, gain, mark, clip, on
 typedef struct {
   QfEvent* events; ///< Owned
   size_t   n_events;
   double   length_s; ///< With the last note's release
   double   level_db; ///< Overall level the events are meant for
+  char**   clips;    ///< Paths of audio files; owned, with each of them
+  size_t   n_clips;
 } QfEvents;
 
 /// Told the length of an audio file; false if it cannot be played

@@ -138,8 +138,8 @@ export_sound(QfLesson* const       lesson,
                                            : "out of memory");
   }
 
-  const QfStatus rendered = qf_sound_render_file(&events, options.sound, path, options.progress,
-                                                 options.progress_data, error);
+  const QfStatus rendered = qf_sound_render_file(&events, options.sound, NULL, path,
+                                                 options.progress, options.progress_data, error);
   qf_events_clear(&events);
   return rendered;
 }

@@ -11,8 +11,8 @@ enum {
 
 // What ends comes before what begins, and a channel is set up before it sounds.
 static const int kind_order[] = {
-  [QF_EVENT_NOTE_OFF] = 0, [QF_EVENT_PROGRAM] = 1, [QF_EVENT_GAIN] = 2,
-  [QF_EVENT_MARK] = 3,     [QF_EVENT_NOTE_ON] = 4, [QF_EVENT_END] = 5,
+  [QF_EVENT_NOTE_OFF] = 0, [QF_EVENT_PROGRAM] = 1, [QF_EVENT_GAIN] = 2, [QF_EVENT_MARK] = 3,
+  [QF_EVENT_CLIP] = 4,     [QF_EVENT_NOTE_ON] = 5, [QF_EVENT_END] = 6,
 };
 
 void
@@ -130,7 +130,8 @@ qf_event_list_finish(QfEventList* const list,
 
   qsort(list->events, list->n_events, sizeof(QfEvent), compare_events);
   drop_early_releases(list);
-  *result = (QfEvents){list->events, list->n_events, length_s, level_db};
-  *list   = (QfEventList){0};
+  *result = (QfEvents){
+    .events = list->events, .n_events = list->n_events, .length_s = length_s, .level_db = level_db};
+  *list = (QfEventList){0};
   return QF_OK;
 }

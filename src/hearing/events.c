@@ -277,6 +277,10 @@ void
 qf_events_clear(QfEvents* const events)
 {
   if (events) {
+    for (size_t i = 0; i < events->n_clips; ++i) {
+      free(events->clips[i]);
+    }
+    free(events->clips);
     free(events->events);
     *events = (QfEvents){0};
   }

@@ -194,13 +194,15 @@ close_file(AudioFile* const self)
 }
 
 QfStatus
-qf_sound_render_file(const QfEvents* const events,
-                     const QfSoundSettings settings,
-                     const char* const     path,
-                     const QfProgressFunc  progress,
-                     void* const           data,
-                     QfError* const        error)
+qf_sound_render_file(const QfEvents* const    events,
+                     const QfSoundSettings    settings,
+                     const QfRecording* const recording,
+                     const char* const        path,
+                     const QfProgressFunc     progress,
+                     void* const              data,
+                     QfError* const           error)
 {
+  (void)recording;
   const AudioFormat* const format = format_of(path);
   if (!format) {
     return qf_error_set(error, QF_ERR_UNSUPPORTED,

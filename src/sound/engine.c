@@ -143,6 +143,7 @@ qf_engine_apply(QfEngine* const engine, const QfEvent* const event)
       set_gain(engine, event->channel, event->gain_db);
       break;
     case QF_EVENT_MARK:
+    case QF_EVENT_CLIP:
     case QF_EVENT_END:
       break;
   }

@@ -85,7 +85,7 @@ need_soundfont(void)
 static QfStatus
 render_file(const QfEvents* const events, const char* const path, QfError* const error)
 {
-  return qf_sound_render_file(events, (QfSoundSettings){0}, path, NULL, NULL, error);
+  return qf_sound_render_file(events, (QfSoundSettings){0}, NULL, path, NULL, NULL, error);
 }
 
 /// Peak of a whole file, read by libsndfile; sets its properties
@@ -211,7 +211,7 @@ test_cancelling_leaves_the_old_file(void** state)
 
   QfEvents events = passage_chords(8, 0.5, -20.0);
   assert_int_equal(
-    qf_sound_render_file(&events, (QfSoundSettings){0}, path, stop_halfway_cb, NULL, NULL),
+    qf_sound_render_file(&events, (QfSoundSettings){0}, NULL, path, stop_halfway_cb, NULL, NULL),
     QF_ERR_CANCELLED);
   qf_events_clear(&events);
 

@@ -8,7 +8,7 @@ import sys
 # In order; each layer with the public headers that belong to it
 LAYERS = {
     "base": "status text file",
-    "theory": "pitch interval key chord numeral figured_bass solfege",
+    "theory": "pitch interval key chord numeral figured_bass solfege tuning",
     "score": "time score slice spelling",
     "analysis": "label",
     "partwriting": "harmonise realise rules writing",
@@ -18,7 +18,7 @@ LAYERS = {
     "practice": "practice",
     "study": "",
     "formats": "formats",
-    "sound": "sound",
+    "sound": "keyboard_in pitch_in sound",
     "engrave": "engrave",
     "document": "document",
     "workbook": "workbook",
@@ -33,7 +33,7 @@ LIBRARIES = {
     r"libxml/": {"formats"},
     r"archive": {"formats"},
     r"fluidsynth": {"sound"},
-    r"sndfile": {"sound"},
+    r"sndfile|ebur128|samplerate|aubio|alsa/": {"sound"},
     r"json-c/": {"lesson", "command"},
     r"sqlite3": {"practice"},
     r"cairo|pango": {"engrave", "app"},
