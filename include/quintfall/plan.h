@@ -32,6 +32,26 @@ enum {
 /// Bit of a voice in a set of voices; 0 is the highest, #QF_VOICE_LOWEST the lowest
 #define QF_VOICE_BIT(voice) (UINT32_C(1) << (voice))
 
+enum {
+  QF_VOICES_TEXT_SIZE = 280,
+};
+
+/// Read "soprano", "alto", "tenor", "bass" (the lowest voice) or "voice 5"
+QfStatus
+qf_voice_parse(const char* text, uint8_t* voice, QfError* error);
+
+/// Write what qf_voice_parse() reads; at least 16 bytes
+void
+qf_voice_write(uint8_t voice, char* buffer, size_t size);
+
+/// Write "soprano and bass", "no voice"; at least #QF_VOICES_TEXT_SIZE bytes
+void
+qf_voices_write(uint32_t voices, char* buffer, size_t size);
+
+/// Bits of the voices that a score of so many voices has, the lowest by its index
+uint32_t
+qf_voices_resolve(uint32_t voices, size_t n_voices);
+
 typedef enum {
   QF_STEP_PRELUDE,  ///< Sets the key
   QF_STEP_COUNT_IN, ///< Beats before a pass

@@ -161,6 +161,17 @@ qf_lesson_set_hearing(QfLesson* const lesson, const QfHearing hearing, QfError* 
   return lesson_end_edit(lesson, state, "Change the hearing", st, error);
 }
 
+QfStatus
+qf_lesson_set_plan(QfLesson* const lesson, const QfPlan* const plan, QfError* const error)
+{
+  State*         state = NULL;
+  const QfStatus st    = lesson_begin_edit(lesson, &state, error);
+  return st ? st
+            : lesson_end_edit(lesson, state,
+                              plan ? "Change the hearing plan" : "Remove the hearing plan",
+                              state_set_plan(state, plan), error);
+}
+
 static QfStatus
 append_bar(QfScore* const score)
 {

@@ -23,6 +23,7 @@ qf_hearing_default(void)
                      .repeats         = 1,
                      .gap_beats       = 4.0,
                      .softening_db    = 14.0,
+                     .lead_ms         = 15.0,
                      .level_db        = -20.0,
                      .program         = 0,
                      .forward_program = QF_PROGRAM_SAME};
@@ -49,6 +50,8 @@ qf_hearing_clamp(const QfHearing hearing)
   result.repeats         = clamp_int(hearing.repeats, 1, MAX_REPEATS);
   result.gap_beats       = clamp(hearing.gap_beats, 0.0, 64.0);
   result.softening_db    = clamp(hearing.softening_db, 9.0, 30.0);
+  result.forward_gain_db = clamp(hearing.forward_gain_db, 0.0, 9.0);
+  result.lead_ms         = clamp(hearing.lead_ms, 0.0, 80.0);
   result.level_db        = clamp(hearing.level_db, -40.0, 0.0);
   result.program         = clamp_int(hearing.program, 0, MAX_PROGRAM);
   result.forward_program = clamp_int(hearing.forward_program, QF_PROGRAM_SAME, MAX_PROGRAM);

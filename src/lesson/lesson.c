@@ -119,6 +119,12 @@ qf_lesson_get_hearing(const QfLesson* const lesson)
   return lesson->state->hearing;
 }
 
+const QfPlan*
+qf_lesson_get_plan(const QfLesson* const lesson)
+{
+  return lesson->state->plan;
+}
+
 bool
 qf_lesson_is_given(const QfLesson* const lesson, const uint32_t note)
 {

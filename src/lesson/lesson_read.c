@@ -2,6 +2,7 @@
 #include "json_read.h"
 #include "lesson_impl.h"
 #include "lesson_words.h"
+#include "plan_json.h"
 
 #include <ctype.h>
 #include <inttypes.h>
@@ -358,9 +359,10 @@ read_givens(const Reader* const reader, const Members* const members)
 static QfStatus
 read_hearing_members(Reader* const reader, const Members* const members)
 {
-  static const char* const known[] = {
-    "forward",      "tempo_factor", "prelude", "count_in",        "repeats", "gap_beats",
-    "softening_db", "level_db",     "program", "forward_program", NULL};
+  static const char* const known[] = {"forward", "tempo_factor", "prelude",      "count_in",
+                                      "repeats", "gap_beats",    "softening_db", "forward_gain_db",
+                                      "lead_ms", "level_db",     "program",      "forward_program",
+                                      NULL};
 
   QfHearing   hearing         = qf_hearing_default();
   int64_t     repeats         = hearing.repeats;
@@ -376,6 +378,8 @@ read_hearing_members(Reader* const reader, const Members* const members)
   st = st ? st : json_read_int(members, "repeats", false, 1, 20, &repeats);
   st = st ? st : json_read_number(members, "gap_beats", 0.0, 64.0, &hearing.gap_beats);
   st = st ? st : json_read_number(members, "softening_db", 9.0, 30.0, &hearing.softening_db);
+  st = st ? st : json_read_number(members, "forward_gain_db", 0.0, 9.0, &hearing.forward_gain_db);
+  st = st ? st : json_read_number(members, "lead_ms", 0.0, 80.0, &hearing.lead_ms);
   st = st ? st : json_read_number(members, "level_db", -40.0, 0.0, &hearing.level_db);
   st = st ? st : json_read_int(members, "program", false, 0, 127, &program);
   st = st ? st : json_read_int(members, "forward_program", false, 0, 127, &forward_program);
@@ -405,6 +409,19 @@ read_hearing(Reader* const reader, const Members* const members)
   return json_object_is_type(hearing.object, json_type_object)
            ? read_hearing_members(reader, &hearing)
            : json_read_fail(members, "hearing", "an object");
+}
+
+static QfStatus
+read_plan(Reader* const reader, const Members* const members)
+{
+  static const char* const known[] = {"name", "steps", NULL};
+
+  const Members plan = {json_read_member(members, "plan"), "plan", reader->error};
+  if (!plan.object) {
+    return QF_OK;
+  }
+  const QfStatus st = plan_json_read(&plan, &reader->state->plan);
+  return st ? st : keep_unknown(reader, &plan, "plan", known);
 }
 
 static QfStatus
@@ -439,25 +456,12 @@ read_head(Reader* const reader, const Members* const members)
 static QfStatus
 read_document(Reader* const reader, const Members* const members)
 {
-  static const char* const known[] = {"format",
-                                      "version",
-                                      "title",
-                                      "composer",
-                                      "remarks",
-                                      "key",
-                                      "may_modulate",
-                                      "modulation_beats",
-                                      "cadence_beats",
-                                      "tempo",
-                                      "bars",
-                                      "signatures",
-                                      "staves",
-                                      "voices",
-                                      "fermatas",
-                                      "pins",
-                                      "givens",
-                                      "hearing",
-                                      NULL};
+  static const char* const known[] = {
+    "format",        "version", "title",        "composer",
+    "remarks",       "key",     "may_modulate", "modulation_beats",
+    "cadence_beats", "tempo",   "bars",         "signatures",
+    "staves",        "voices",  "fermatas",     "pins",
+    "givens",        "hearing", "plan",         NULL};
 
   QfStatus st = read_head(reader, members);
   st          = st ? st : read_list(reader, members, "bars", true, read_bar);
@@ -474,6 +478,7 @@ read_document(Reader* const reader, const Members* const members)
   st = st ? st : read_list(reader, members, "pins", false, read_pin);
   st = st ? st : read_givens(reader, members);
   st = st ? st : read_hearing(reader, members);
+  st = st ? st : read_plan(reader, members);
   return st ? st : keep_unknown(reader, members, "", known);
 }
 

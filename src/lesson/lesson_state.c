@@ -50,7 +50,8 @@ state_dup(const State* const state)
   copy->pins         = (QfPin*)copy_array(state->pins, state->n_pins, sizeof(QfPin));
   copy->givens       = (uint32_t*)copy_array(state->givens, state->n_givens, sizeof(uint32_t));
   copy->unknown      = json_object_get(state->unknown);
-  if (!copy->pins || !copy->givens || state_set_remarks(copy, state->remarks)) {
+  if (!copy->pins || !copy->givens || state_set_remarks(copy, state->remarks) ||
+      state_set_plan(copy, state->plan)) {
     state_free(copy);
     return NULL;
   }
@@ -66,6 +67,7 @@ state_free(State* const state)
     free(state->pins);
     free(state->givens);
     free(state->remarks);
+    qf_plan_free(state->plan);
     free(state);
   }
 }
@@ -81,7 +83,8 @@ state_size(const State* const state)
   }
   return sizeof(State) + INDEX_FACTOR * n_notes * sizeof(QfNote) +
          qf_score_n_bars(state->score) * sizeof(QfBar) + state->n_pins * sizeof(QfPin) +
-         state->n_givens * sizeof(uint32_t) + strlen(state->remarks);
+         state->n_givens * sizeof(uint32_t) + strlen(state->remarks) +
+         (state->plan ? qf_plan_n_steps(state->plan) * sizeof(QfPlanStep) : 0U);
 }
 
 QfStatus
@@ -93,6 +96,18 @@ state_set_remarks(State* const state, const char* const text)
   }
   free(state->remarks);
   state->remarks = copy;
+  return QF_OK;
+}
+
+QfStatus
+state_set_plan(State* const state, const QfPlan* const plan)
+{
+  QfPlan* const copy = plan ? qf_plan_dup(plan) : NULL;
+  if (plan && !copy) {
+    return QF_ERR_NO_MEM;
+  }
+  qf_plan_free(state->plan);
+  state->plan = copy;
   return QF_OK;
 }
 

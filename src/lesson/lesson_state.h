@@ -24,6 +24,7 @@ typedef struct {
   uint32_t*       givens; ///< In order of identity
   size_t          n_givens;
   QfHearing       hearing;
+  QfPlan*         plan; ///< Or NULL
   char*           remarks;
   json_object*    unknown; ///< Members read but not known, by the place of their object; or NULL
   uint64_t        serial;  ///< Tells states of one lesson apart
@@ -45,6 +46,10 @@ state_size(const State* state);
 
 QfStatus
 state_set_remarks(State* state, const char* text);
+
+/// Keep a copy of a plan, or none for NULL
+QfStatus
+state_set_plan(State* state, const QfPlan* plan);
 
 bool
 state_is_given(const State* state, uint32_t note);

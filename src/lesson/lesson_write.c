@@ -1,7 +1,9 @@
 // SPDX-License-Identifier: MIT
 #include "json_text.h"
+#include "json_write.h"
 #include "lesson_impl.h"
 #include "lesson_words.h"
+#include "plan_json.h"
 
 #include <inttypes.h>
 #include <stdio.h>
@@ -12,43 +14,6 @@ const char* const clef_words[QF_CLEF_N_KINDS] = {
   [QF_CLEF_TENOR] = "tenor",   [QF_CLEF_TREBLE_8] = "treble-8",
 };
 
-/// Add a member (takes the value); what ran out of memory shows as a missing member
-static void
-add(json_object* const object, const char* const name, json_object* const value)
-{
-  if (json_object_object_add(object, name, value)) {
-    json_object_put(value);
-  }
-}
-
-static void
-add_text(json_object* const object, const char* const name, const char* const text)
-{
-  add(object, name, json_text_string(text));
-}
-
-static void
-add_time(json_object* const object, const char* const name, const QfTime time)
-{
-  char text[48];
-  qf_time_write(time, text, sizeof(text));
-  add_text(object, name, text);
-}
-
-static void
-add_key(json_object* const object, const char* const name, const QfKey key)
-{
-  char text[24];
-  qf_key_write(key, text, sizeof(text));
-  add_text(object, name, text);
-}
-
-static void
-add_int(json_object* const object, const char* const name, const int64_t value)
-{
-  add(object, name, json_object_new_int64(value));
-}
-
 /// Add the members that were read from the same place without being understood
 static void
 add_unknown(json_object* const object, const State* const state, const char* const place)
@@ -57,7 +22,7 @@ add_unknown(json_object* const object, const State* const state, const char* con
   if (state->unknown && json_object_object_get_ex(state->unknown, place, &members)) {
     json_object_object_foreach(members, name, value)
     {
-      add(object, name, json_object_get(value));
+      json_write(object, name, json_object_get(value));
     }
   }
 }
@@ -78,23 +43,23 @@ bar_json(const QfBar* const bar, const int expected_number)
   qf_metre_write(bar->metre, metre, sizeof(metre));
 
   if (bar->number != expected_number) {
-    add_int(object, "number", bar->number);
+    json_write_int(object, "number", bar->number);
   }
   if (bar->suffix) {
-    add_text(object, "suffix", suffix);
+    json_write_text(object, "suffix", suffix);
   }
-  add_text(object, "metre", metre);
+  json_write_text(object, "metre", metre);
   if (qf_time_compare(bar->length, qf_metre_bar(bar->metre))) {
-    add_time(object, "length", bar->length);
+    json_write_time(object, "length", bar->length);
   }
   if (bar->offset.num) {
-    add_time(object, "offset", bar->offset);
+    json_write_time(object, "offset", bar->offset);
   }
   if (bar->starts_repeat) {
-    add(object, "starts_repeat", json_object_new_boolean(true));
+    json_write_bool(object, "starts_repeat", true);
   }
   if (bar->ends_repeat) {
-    add(object, "ends_repeat", json_object_new_boolean(true));
+    json_write_bool(object, "ends_repeat", true);
   }
   return object;
 }
@@ -119,7 +84,7 @@ bars_json(const QfScore* const score)
       ++count;
     }
     if (count > 1) {
-      add_int(object, "count", (int64_t)count);
+      json_write_int(object, "count", (int64_t)count);
     }
     json_object_array_add(array, object);
     expected = bar->number + (int)count;
@@ -135,8 +100,8 @@ signatures_json(const State* const state)
   for (size_t i = 0; i < qf_score_n_signatures(state->score); ++i) {
     const QfSignature* const signature = qf_score_get_signature(state->score, i);
     json_object* const       object    = json_object_new_object();
-    add_time(object, "start", signature->start);
-    add_key(object, "key", signature->key);
+    json_write_time(object, "start", signature->start);
+    json_write_key(object, "key", signature->key);
     json_object_array_add(array, object);
   }
   return array;
@@ -151,8 +116,8 @@ staves_json(const State* const state)
     json_object* const   object = json_object_new_object();
     char                 place[PLACE_SIZE];
     snprintf(place, sizeof(place), "staves[%zu]", i);
-    add_text(object, "name", staff->name);
-    add_text(object, "clef", clef_words[staff->clef]);
+    json_write_text(object, "name", staff->name);
+    json_write_text(object, "clef", clef_words[staff->clef]);
     add_unknown(object, state, place);
     json_object_array_add(array, object);
   }
@@ -167,10 +132,10 @@ note_json(const State* const state, const QfNote* const note)
   char               place[PLACE_SIZE];
   qf_pitch_write(note->pitch, pitch, sizeof(pitch));
   snprintf(place, sizeof(place), "note %" PRIu32, note->id);
-  add_int(object, "id", note->id);
-  add_time(object, "start", note->start);
-  add_time(object, "duration", note->duration);
-  add_text(object, "pitch", pitch);
+  json_write_int(object, "id", note->id);
+  json_write_time(object, "start", note->start);
+  json_write_time(object, "duration", note->duration);
+  json_write_text(object, "pitch", pitch);
   add_unknown(object, state, place);
   return object;
 }
@@ -188,9 +153,9 @@ voices_json(const State* const state)
     for (size_t i = 0; i < qf_score_n_notes(state->score, v); ++i) {
       json_object_array_add(notes, note_json(state, qf_score_get_note(state->score, v, i)));
     }
-    add_text(object, "name", voice->name);
-    add_int(object, "staff", voice->staff);
-    add(object, "notes", notes);
+    json_write_text(object, "name", voice->name);
+    json_write_int(object, "staff", voice->staff);
+    json_write(object, "notes", notes);
     add_unknown(object, state, place);
     json_object_array_add(array, object);
   }
@@ -218,9 +183,9 @@ pins_json(const State* const state)
     json_object* const object = json_object_new_object();
     char               numeral[QF_NUMERAL_TEXT_SIZE];
     qf_numeral_write(&pin->numeral, pin->key.mode, numeral, sizeof(numeral));
-    add_time(object, "start", pin->start);
-    add_key(object, "key", pin->key);
-    add_text(object, "numeral", numeral);
+    json_write_time(object, "start", pin->start);
+    json_write_key(object, "key", pin->key);
+    json_write_text(object, "numeral", numeral);
     json_object_array_add(array, object);
   }
   return array;
@@ -243,19 +208,31 @@ hearing_json(const State* const state)
   json_object* const object  = json_object_new_object();
   char               forward[32];
   qf_forward_write(hearing.forward, qf_score_n_voices(state->score), forward, sizeof(forward));
-  add_text(object, "forward", forward);
-  add(object, "tempo_factor", json_text_number(hearing.tempo_factor));
-  add(object, "prelude", json_object_new_boolean(hearing.has_prelude));
-  add(object, "count_in", json_object_new_boolean(hearing.has_count_in));
-  add_int(object, "repeats", hearing.repeats);
-  add(object, "gap_beats", json_text_number(hearing.gap_beats));
-  add(object, "softening_db", json_text_number(hearing.softening_db));
-  add(object, "level_db", json_text_number(hearing.level_db));
-  add_int(object, "program", hearing.program);
-  add(object, "forward_program",
-      hearing.forward_program == QF_PROGRAM_SAME ? NULL
-                                                 : json_object_new_int(hearing.forward_program));
+  json_write_text(object, "forward", forward);
+  json_write_number(object, "tempo_factor", hearing.tempo_factor);
+  json_write_bool(object, "prelude", hearing.has_prelude);
+  json_write_bool(object, "count_in", hearing.has_count_in);
+  json_write_int(object, "repeats", hearing.repeats);
+  json_write_number(object, "gap_beats", hearing.gap_beats);
+  json_write_number(object, "softening_db", hearing.softening_db);
+  json_write_number(object, "forward_gain_db", hearing.forward_gain_db);
+  json_write_number(object, "lead_ms", hearing.lead_ms);
+  json_write_number(object, "level_db", hearing.level_db);
+  json_write_int(object, "program", hearing.program);
+  json_write(object, "forward_program",
+             hearing.forward_program == QF_PROGRAM_SAME
+               ? NULL
+               : json_object_new_int(hearing.forward_program));
   add_unknown(object, state, "hearing");
+  return object;
+}
+
+static json_object*
+plan_json(const State* const state)
+{
+  json_object* const object = json_object_new_object();
+  plan_json_add(object, state->plan);
+  add_unknown(object, state, "plan");
   return object;
 }
 
@@ -269,34 +246,37 @@ lesson_json(const QfLesson* const lesson)
     return NULL;
   }
 
-  add_text(object, "format", LESSON_FORMAT);
-  add_int(object, "version", lesson->version);
-  add_text(object, "title", qf_score_get_title(score));
-  add_text(object, "composer", qf_score_get_composer(score));
-  add_text(object, "remarks", state->remarks);
+  json_write_text(object, "format", LESSON_FORMAT);
+  json_write_int(object, "version", lesson->version);
+  json_write_text(object, "title", qf_score_get_title(score));
+  json_write_text(object, "composer", qf_score_get_composer(score));
+  json_write_text(object, "remarks", state->remarks);
   if (state->has_key) {
-    add_key(object, "key", state->key);
+    json_write_key(object, "key", state->key);
   } else {
-    add(object, "key", NULL);
+    json_write(object, "key", NULL);
   }
-  add(object, "may_modulate", json_object_new_boolean(state->may_modulate));
+  json_write_bool(object, "may_modulate", state->may_modulate);
   if (state->thresholds.least_beats > 0.0) {
-    add(object, "modulation_beats", json_text_number(state->thresholds.least_beats));
+    json_write_number(object, "modulation_beats", state->thresholds.least_beats);
   }
   if (state->thresholds.cadence_beats > 0.0) {
-    add(object, "cadence_beats", json_text_number(state->thresholds.cadence_beats));
+    json_write_number(object, "cadence_beats", state->thresholds.cadence_beats);
   }
-  add(object, "tempo", json_text_number(qf_score_get_tempo(score)));
-  add(object, "bars", bars_json(score));
-  add(object, "signatures", signatures_json(state));
-  add(object, "staves", staves_json(state));
-  add(object, "voices", voices_json(state));
+  json_write_number(object, "tempo", qf_score_get_tempo(score));
+  json_write(object, "bars", bars_json(score));
+  json_write(object, "signatures", signatures_json(state));
+  json_write(object, "staves", staves_json(state));
+  json_write(object, "voices", voices_json(state));
   if (qf_score_n_fermatas(score)) {
-    add(object, "fermatas", fermatas_json(score));
+    json_write(object, "fermatas", fermatas_json(score));
   }
-  add(object, "pins", pins_json(state));
-  add(object, "givens", givens_json(state));
-  add(object, "hearing", hearing_json(state));
+  json_write(object, "pins", pins_json(state));
+  json_write(object, "givens", givens_json(state));
+  json_write(object, "hearing", hearing_json(state));
+  if (state->plan) {
+    json_write(object, "plan", plan_json(state));
+  }
   add_unknown(object, state, "");
   return object;
 }

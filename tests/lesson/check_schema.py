@@ -41,6 +41,11 @@ def broken(lesson):
         ("level", lambda l: l["hearing"].update(level_db=3)),
         ("fermata", lambda l: l.update(fermatas=[0.5])),
         ("clef", lambda l: l["staves"][0].update(clef="drum")),
+        ("plan step", lambda l: l.update(plan={"steps": [{"step": "pause"}]})),
+        ("plan length", lambda l: l.update(
+            plan={"steps": [{"step": "silence", "length": {"beats": 1, "seconds": 1}}]})),
+        ("plan voice", lambda l: l.update(
+            plan={"steps": [{"step": "sung-gap", "voice": "baritone"}]})),
         ("metre", lambda l: l["bars"][0].update(metre="4/5")),
     ]
     for label, change in changes:

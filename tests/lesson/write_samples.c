@@ -28,6 +28,11 @@ fill(QfLesson* const lesson)
   st = st ? st : qf_lesson_set_hearing(lesson, hearing, NULL);
   st = st ? st : qf_lesson_set_key_thresholds(lesson, (QfKeyThresholds){6.5, 4.0}, NULL);
   st = st ? st : qf_lesson_set_tempo(lesson, 72.5, NULL);
+  for (size_t i = 0; !st && i < qf_n_ready_plans(); ++i) {
+    QfPlan* const plan = qf_ready_plan_new(i);
+    st                 = plan ? qf_lesson_set_plan(lesson, plan, NULL) : QF_ERR_NO_MEM;
+    qf_plan_free(plan);
+  }
   st = st ? st : qf_lesson_set_notes_text(lesson, "Line\n\"two\" \\ \u266D", NULL);
   return st ? st : qf_lesson_set_title(lesson, "Sample", NULL);
 }

@@ -1,0 +1,463 @@
+// SPDX-License-Identifier: MIT
+#include "plan_json.h"
+
+#include "json_text.h"
+#include "json_write.h"
+
+#include "quintfall/file.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define PLAN_FORMAT "quintfall-plan"
+
+enum {
+  PLAN_VERSION = 1,
+  MAX_PLACE    = 64,
+};
+
+static const char* const step_words[QF_STEP_N_KINDS] = {
+  [QF_STEP_PRELUDE] = "prelude", [QF_STEP_COUNT_IN] = "count-in", [QF_STEP_PASS] = "pass",
+  [QF_STEP_SILENCE] = "silence", [QF_STEP_SUNG_GAP] = "sung-gap", [QF_STEP_TITLE] = "title",
+};
+
+static const char* const prelude_words[QF_PRELUDE_N_KINDS] = {
+  [QF_PRELUDE_CADENCE]        = "cadence",
+  [QF_PRELUDE_ARPEGGIOS]      = "arpeggios",
+  [QF_PRELUDE_ARPEGGIOS_DOM7] = "arpeggios-dominant-seventh",
+  [QF_PRELUDE_SCALE]          = "scale",
+  [QF_PRELUDE_DRONE]          = "drone",
+  [QF_PRELUDE_OWN]            = "own",
+};
+
+enum { N_FORWARD_WORDS = 3 };
+
+static const char* const forward_words[N_FORWARD_WORDS] =
+  {[QF_FORWARD_ALL] = "all", [QF_FORWARD_VOICE] = "voices", [QF_FORWARD_QUALITY] = "quality"};
+
+static const char* const unit_words[] = {[QF_UNIT_BEATS] = "beats", [QF_UNIT_SECONDS] = "seconds"};
+
+//
+// Writing
+//
+
+static void
+add_length(json_object* const object, const char* const name, const QfLength length)
+{
+  json_object* const value = json_object_new_object();
+  json_write_number(value, unit_words[length.unit], length.amount);
+  json_write(object, name, value);
+}
+
+static void
+add_program(json_object* const object, const char* const name, const int program)
+{
+  json_write(object, name, program == QF_PROGRAM_SAME ? NULL : json_object_new_int(program));
+}
+
+static void
+add_voice(json_object* const array, const uint8_t voice)
+{
+  char name[16];
+  qf_voice_write(voice, name, sizeof(name));
+  json_object_array_add(array, json_text_string(name));
+}
+
+static void
+add_pass(json_object* const object, const QfPassStep* const pass)
+{
+  json_object* const voices = json_object_new_array();
+  for (uint8_t voice = 0; voice <= QF_VOICE_LOWEST; ++voice) {
+    if (pass->voices & QF_VOICE_BIT(voice)) {
+      add_voice(voices, voice);
+    }
+  }
+  json_write_text(object, "forward", forward_words[pass->forward]);
+  json_write(object, "voices", voices);
+  json_write_bool(object, "spread", pass->is_spread);
+  json_write_number(object, "tempo_factor", pass->tempo_factor);
+  json_write_time(object, "from", pass->from);
+  json_write_time(object, "to", pass->to);
+  json_write_int(object, "repeats", pass->repeats);
+  add_length(object, "gap", pass->gap);
+  json_write_number(object, "forward_gain_db", pass->forward_gain_db);
+  json_write_number(object, "softening_db", pass->softening_db);
+  json_write_number(object, "lead_ms", pass->lead_ms);
+  add_program(object, "program", pass->program);
+  add_program(object, "forward_program", pass->forward_program);
+}
+
+static void
+add_sung_gap(json_object* const object, const QfSungGapStep* const gap)
+{
+  char voice[16];
+  qf_voice_write(gap->voice, voice, sizeof(voice));
+  json_write_text(object, "voice", voice);
+  add_length(object, "length", gap->length);
+  json_write_number(object, "tempo_factor", gap->tempo_factor);
+  json_write_time(object, "from", gap->from);
+  json_write_time(object, "to", gap->to);
+}
+
+static json_object*
+step_json(const QfPlanStep* const step)
+{
+  json_object* const object = json_object_new_object();
+  json_write_text(object, "step", step_words[step->kind]);
+  switch (step->kind) {
+    case QF_STEP_PRELUDE:
+      json_write_text(object, "kind", prelude_words[step->prelude.kind]);
+      json_write_number(object, "beats_per_minute", step->prelude.beats_per_minute);
+      add_program(object, "program", step->prelude.program);
+      json_write_text(object, "pattern", step->prelude.pattern);
+      break;
+    case QF_STEP_COUNT_IN:
+      json_write_int(object, "bars", step->count_in.bars);
+      break;
+    case QF_STEP_PASS:
+      add_pass(object, &step->pass);
+      break;
+    case QF_STEP_SILENCE:
+      add_length(object, "length", step->silence.length);
+      break;
+    case QF_STEP_SUNG_GAP:
+      add_sung_gap(object, &step->sung_gap);
+      break;
+    case QF_STEP_TITLE:
+      json_write_text(object, "text", step->title.text);
+      json_write_text(object, "audio", step->title.audio);
+      break;
+    case QF_STEP_N_KINDS:
+      break;
+  }
+  return object;
+}
+
+void
+plan_json_add(json_object* const object, const QfPlan* const plan)
+{
+  json_object* const steps = json_object_new_array();
+  for (size_t i = 0; i < qf_plan_n_steps(plan); ++i) {
+    json_object_array_add(steps, step_json(qf_plan_get_step(plan, i)));
+  }
+  json_write_text(object, "name", qf_plan_get_name(plan));
+  json_write(object, "steps", steps);
+}
+
+QfStatus
+qf_plan_to_json(const QfPlan* const plan, char** const json, QfError* const error)
+{
+  json_object* const object = json_object_new_object();
+  QfText             text   = {0};
+  if (object) {
+    json_write_text(object, "format", PLAN_FORMAT);
+    json_write_int(object, "version", PLAN_VERSION);
+    plan_json_add(object, plan);
+    json_text_write(&text, object);
+    json_object_put(object);
+  }
+
+  char* const result = object ? qf_text_take(&text) : NULL;
+  if (!result) {
+    return qf_error_set(error, QF_ERR_NO_MEM, "out of memory");
+  }
+  *json = result;
+  return QF_OK;
+}
+
+//
+// Reading
+//
+
+/// Read one of a list of words; a member that is missing leaves `result` as it was
+static QfStatus
+read_word(const Members* const     members,
+          const char* const        name,
+          const bool               is_needed,
+          const char* const* const words,
+          const int                n_words,
+          int* const               result)
+{
+  const char* word = NULL;
+  QfStatus    st   = json_read_string(members, name, is_needed, MAX_PLACE, &word);
+  if (st || !word) {
+    return st;
+  }
+  for (int i = 0; i < n_words; ++i) {
+    if (!strcmp(word, words[i])) {
+      *result = i;
+      return QF_OK;
+    }
+  }
+
+  char   expected[160] = "one of";
+  size_t length        = strlen(expected);
+  for (int i = 0; i < n_words && length < sizeof(expected); ++i) {
+    const int n = snprintf(expected + length, sizeof(expected) - length, " \"%s\"", words[i]);
+    length += n > 0 ? (size_t)n : 0U;
+  }
+  return json_read_fail(members, name, expected);
+}
+
+static QfStatus
+read_text(const Members* const members, const char* const name, char* const target, size_t size)
+{
+  const char*    text = NULL;
+  const QfStatus st   = json_read_string(members, name, false, size, &text);
+  if (!st && text) {
+    memcpy(target, text, strlen(text) + 1U);
+  }
+  return st;
+}
+
+static QfStatus
+read_length(const Members* const members, const char* const name, QfLength* const length)
+{
+  char          place[MAX_PLACE];
+  const Members self = {json_read_member(members, name), place, members->error};
+  snprintf(place, sizeof(place), "%s.%s", members->place, name);
+  if (!self.object) {
+    return QF_OK;
+  }
+  if (!json_object_is_type(self.object, json_type_object) ||
+      !json_read_member(&self, unit_words[QF_UNIT_BEATS]) ==
+        !json_read_member(&self, unit_words[QF_UNIT_SECONDS])) {
+    return json_read_fail(members, name, "either {\"beats\": 4} or {\"seconds\": 4}");
+  }
+  length->unit =
+    json_read_member(&self, unit_words[QF_UNIT_BEATS]) ? QF_UNIT_BEATS : QF_UNIT_SECONDS;
+  return json_read_number(&self, unit_words[length->unit], 0.0, 600.0, &length->amount);
+}
+
+/// Null and missing both mean the same program
+static QfStatus
+read_program(const Members* const members, const char* const name, int* const program)
+{
+  int64_t        value = QF_PROGRAM_SAME;
+  const QfStatus st    = json_read_int(members, name, false, 0, 127, &value);
+  *program             = (int)value;
+  return st;
+}
+
+static QfStatus
+read_voices(const Members* const members, uint32_t* const voices)
+{
+  json_object*   array = NULL;
+  const QfStatus st    = json_read_array(members, "voices", false, &array);
+  if (st || !array) {
+    return st;
+  }
+
+  *voices = 0;
+  for (size_t i = 0; i < json_object_array_length(array); ++i) {
+    json_object* const item  = json_object_array_get_idx(array, i);
+    uint8_t            voice = 0;
+    if (!json_object_is_type(item, json_type_string) ||
+        qf_voice_parse(json_object_get_string(item), &voice, NULL)) {
+      return json_read_fail(members, "voices", "a list of voices such as \"bass\" or \"voice 5\"");
+    }
+    *voices |= QF_VOICE_BIT(voice);
+  }
+  return QF_OK;
+}
+
+static QfStatus
+read_voice(const Members* const members, uint8_t* const voice)
+{
+  const char*    text = NULL;
+  const QfStatus st   = json_read_string(members, "voice", false, MAX_PLACE, &text);
+  if (st || !text) {
+    return st;
+  }
+  return qf_voice_parse(text, voice, NULL)
+           ? json_read_fail(members, "voice", "a voice such as \"bass\" or \"voice 5\"")
+           : QF_OK;
+}
+
+static QfStatus
+read_prelude(const Members* const members, QfPreludeStep* const prelude)
+{
+  int      kind = (int)prelude->kind;
+  QfStatus st   = read_word(members, "kind", false, prelude_words, QF_PRELUDE_N_KINDS, &kind);
+  st =
+    st ? st : json_read_number(members, "beats_per_minute", 0.0, 300.0, &prelude->beats_per_minute);
+  st            = st ? st : read_program(members, "program", &prelude->program);
+  prelude->kind = (QfPreludeKind)kind;
+  return st ? st : read_text(members, "pattern", prelude->pattern, sizeof(prelude->pattern));
+}
+
+static QfStatus
+read_pass(const Members* const members, QfPassStep* const pass)
+{
+  int      forward = (int)pass->forward;
+  int64_t  repeats = pass->repeats;
+  QfStatus st      = read_word(members, "forward", false, forward_words, N_FORWARD_WORDS, &forward);
+  st               = st ? st : read_voices(members, &pass->voices);
+  st               = st ? st : json_read_bool(members, "spread", &pass->is_spread);
+  st = st ? st : json_read_number(members, "tempo_factor", 0.25, 2.0, &pass->tempo_factor);
+  st = st ? st : json_read_time(members, "from", false, &pass->from);
+  st = st ? st : json_read_time(members, "to", false, &pass->to);
+  st = st ? st : json_read_int(members, "repeats", false, 1, 20, &repeats);
+  st = st ? st : read_length(members, "gap", &pass->gap);
+  st = st ? st : json_read_number(members, "forward_gain_db", 0.0, 9.0, &pass->forward_gain_db);
+  st = st ? st : json_read_number(members, "softening_db", 0.0, 30.0, &pass->softening_db);
+  st = st ? st : json_read_number(members, "lead_ms", 0.0, 80.0, &pass->lead_ms);
+  st = st ? st : read_program(members, "program", &pass->program);
+  st = st ? st : read_program(members, "forward_program", &pass->forward_program);
+  pass->forward = (QfForwardKind)forward;
+  pass->repeats = (int)repeats;
+  return st;
+}
+
+static QfStatus
+read_sung_gap(const Members* const members, QfSungGapStep* const gap)
+{
+  QfStatus st = read_voice(members, &gap->voice);
+  st          = st ? st : read_length(members, "length", &gap->length);
+  st          = st ? st : json_read_number(members, "tempo_factor", 0.25, 2.0, &gap->tempo_factor);
+  st          = st ? st : json_read_time(members, "from", false, &gap->from);
+  return st ? st : json_read_time(members, "to", false, &gap->to);
+}
+
+static QfStatus
+read_count_in(const Members* const members, QfCountInStep* const count_in)
+{
+  int64_t        bars = count_in->bars;
+  const QfStatus st   = json_read_int(members, "bars", false, 1, 8, &bars);
+  count_in->bars      = (int)bars;
+  return st;
+}
+
+static QfStatus
+read_title(const Members* const members, QfTitleStep* const title)
+{
+  const QfStatus st = read_text(members, "text", title->text, sizeof(title->text));
+  return st ? st : read_text(members, "audio", title->audio, sizeof(title->audio));
+}
+
+static QfStatus
+read_step(const Members* const members, QfPlanStep* const step)
+{
+  int      kind = 0;
+  QfStatus st   = json_object_is_type(members->object, json_type_object)
+                    ? read_word(members, "step", true, step_words, QF_STEP_N_KINDS, &kind)
+                    : json_read_fail(members, NULL, "an object");
+  if (st) {
+    return st;
+  }
+
+  *step = qf_plan_step_default((QfStepKind)kind);
+  switch (step->kind) {
+    case QF_STEP_PRELUDE:
+      return read_prelude(members, &step->prelude);
+    case QF_STEP_COUNT_IN:
+      return read_count_in(members, &step->count_in);
+    case QF_STEP_PASS:
+      return read_pass(members, &step->pass);
+    case QF_STEP_SILENCE:
+      return read_length(members, "length", &step->silence.length);
+    case QF_STEP_SUNG_GAP:
+      return read_sung_gap(members, &step->sung_gap);
+    case QF_STEP_TITLE:
+      return read_title(members, &step->title);
+    case QF_STEP_N_KINDS:
+      break;
+  }
+  return QF_OK;
+}
+
+static QfStatus
+read_steps(const Members* const members, QfPlan* const plan)
+{
+  json_object*   array = NULL;
+  const QfStatus st    = json_read_array(members, "steps", true, &array);
+  if (st) {
+    return st;
+  }
+
+  for (size_t i = 0; i < json_object_array_length(array); ++i) {
+    char          place[MAX_PLACE];
+    const Members self = {json_object_array_get_idx(array, i), place, members->error};
+    QfPlanStep    step;
+    snprintf(place, sizeof(place), "%s%ssteps[%zu]", members->place, members->place[0] ? "." : "",
+             i);
+    QfStatus item = read_step(&self, &step);
+    item          = item ? item : qf_plan_insert_step(plan, SIZE_MAX, step);
+    if (item) {
+      return item == QF_ERR_RANGE ? json_read_fail(members, "steps", "at most 64 steps") : item;
+    }
+  }
+  return QF_OK;
+}
+
+QfStatus
+plan_json_read(const Members* const members, QfPlan** const result)
+{
+  if (!json_object_is_type(members->object, json_type_object)) {
+    return json_read_fail(members, NULL, "an object that holds a hearing plan");
+  }
+
+  const char* name = "";
+  QfStatus    st   = json_read_string(members, "name", false, QF_PLAN_NAME_SIZE, &name);
+  if (st) {
+    return st;
+  }
+  QfPlan* const plan = qf_plan_new(name);
+  st                 = plan ? read_steps(members, plan) : QF_ERR_NO_MEM;
+  if (st) {
+    qf_plan_free(plan);
+    return st;
+  }
+  *result = plan;
+  return QF_OK;
+}
+
+QfStatus
+qf_plan_from_json(const char* const json,
+                  const size_t      length,
+                  QfPlan** const    result,
+                  QfError* const    error)
+{
+  json_object* document = NULL;
+  QfStatus     st       = json_read_text(json, length, &document, error);
+  if (st) {
+    return st;
+  }
+
+  const Members members = {document, "", error};
+  const char*   format  = "";
+  int64_t       version = 0;
+  if (!json_object_is_type(document, json_type_object)) {
+    st = json_read_fail(&members, NULL, "an object that holds a hearing plan");
+  }
+  st = st ? st : json_read_string(&members, "format", true, MAX_PLACE, &format);
+  if (!st && strcmp(format, PLAN_FORMAT)) {
+    st = json_read_fail(&members, "format", "\"" PLAN_FORMAT "\"");
+  }
+  st = st ? st : json_read_int(&members, "version", true, 1, PLAN_VERSION, &version);
+  st = st ? st : plan_json_read(&members, result);
+  json_object_put(document);
+  return st;
+}
+
+QfStatus
+qf_plan_load(const char* const path, QfPlan** const result, QfError* const error)
+{
+  void*    data   = NULL;
+  size_t   length = 0;
+  QfStatus st     = qf_file_read(path, &data, &length, error);
+  st              = st ? st : qf_plan_from_json((const char*)data, length, result, error);
+  free(data);
+  return st;
+}
+
+QfStatus
+qf_plan_save(const QfPlan* const plan, const char* const path, QfError* const error)
+{
+  char*    json = NULL;
+  QfStatus st   = qf_plan_to_json(plan, &json, error);
+  st            = st ? st : qf_file_write(path, json, strlen(json), error);
+  free(json);
+  return st;
+}
