@@ -45,8 +45,8 @@ typedef struct {
   size_t   n_clips;
 } QfEvents;
 
-/// Told the length of an audio file; false if it cannot be played
-typedef bool (*QfClipLengthFunc)(const char* path, double* seconds, void* data);
+/// Tells how long an audio file is, or why it cannot be played; qf_sound_clip_length() is one
+typedef QfStatus (*QfClipLengthFunc)(const char* path, double* length_s, QfError* error);
 
 #define QF_ALL_HEARINGS SIZE_MAX
 
@@ -58,8 +58,7 @@ typedef struct {
   const QfLabels*  labels;      ///< Chords to step through are its links; or NULL for all slices
   const char*      folder;      ///< Where spoken titles are looked for, or NULL
   QfClipLengthFunc clip_length; ///< NULL leaves spoken titles out
-  void*            clip_length_data;
-  size_t           hearing; ///< Perform only this one, or #QF_ALL_HEARINGS
+  size_t           hearing;     ///< Perform only this one, or #QF_ALL_HEARINGS
 } QfPerformOptions;
 
 /// One step as it was performed

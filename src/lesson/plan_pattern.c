@@ -14,37 +14,39 @@ enum {
   MAX_LENGTH     = 512,
 };
 
-/// What comes ready, in major and in minor
-typedef struct {
-  const char* texts[2]; ///< Indexed by QfMode
-} PreludeText;
-
 // Common tones kept, leading tone and seventh resolved; V7 is incomplete with doubled root in the
-// cadence. The scale is melodic in minor. Common practice.
-static const PreludeText prelude_texts[QF_PRELUDE_N_KINDS] = {
-  [QF_PRELUDE_CADENCE]   = {{[QF_MAJOR] = "-1+3+5+8 -4+4+6+8 -5+4+5+7 -1+3+5+8:2 r",
-                             [QF_MINOR] = "-1+3+5+8 -4+4+6+8 -5+4+5+#7 -1+3+5+8:2 r"}},
-  [QF_PRELUDE_ARPEGGIOS] = {{[QF_MAJOR] = "1:1/2 3:1/2 5:1/2 8:1/2 | 4:1/2 6:1/2 8:1/2 6:1/2 | "
-                                          "5:1/2 7:1/2 9:1/2 7:1/2 | 8:1/2 5:1/2 3:1/2 1:3/2 r",
-                             [QF_MINOR] = "1:1/2 3:1/2 5:1/2 8:1/2 | 4:1/2 6:1/2 8:1/2 6:1/2 | "
-                                          "5:1/2 #7:1/2 9:1/2 #7:1/2 | 8:1/2 5:1/2 3:1/2 1:3/2 r"}},
-  [QF_PRELUDE_ARPEGGIOS_DOM7] = {{[QF_MAJOR] =
-                                    "1:1/2 3:1/2 5:1/2 8:1/2 | 4:1/2 6:1/2 8:1/2 6:1/2 | "
-                                    "5:1/2 7:1/2 9:1/2 11:1/2 | 10:1/2 8:1/2 5:1/2 1:3/2 r",
-                                  [QF_MINOR] =
-                                    "1:1/2 3:1/2 5:1/2 8:1/2 | 4:1/2 6:1/2 8:1/2 6:1/2 | "
-                                    "5:1/2 #7:1/2 9:1/2 11:1/2 | 10:1/2 8:1/2 5:1/2 1:3/2 r"}},
-  [QF_PRELUDE_SCALE]          = {{[QF_MAJOR] = "1:1/2 2:1/2 3:1/2 4:1/2 5:1/2 6:1/2 7:1/2 8:1/2 | "
-                                                        "7:1/2 6:1/2 5:1/2 4:1/2 3:1/2 2:1/2 1:2 r",
-                                  [QF_MINOR] = "1:1/2 2:1/2 3:1/2 4:1/2 5:1/2 #6:1/2 #7:1/2 8:1/2 | "
-                                                        "7:1/2 6:1/2 5:1/2 4:1/2 3:1/2 2:1/2 1:2 r"}},
-  [QF_PRELUDE_DRONE]          = {{[QF_MAJOR] = "-1+-5:8 r", [QF_MINOR] = "-1+-5:8 r"}},
+// cadence. The scale is melodic in minor. Common practice. Indexed by QfMode.
+static const char* const prelude_texts[QF_PRELUDE_N_KINDS][2] = {
+  [QF_PRELUDE_CADENCE] = {"-1+3+5+8 -4+4+6+8 -5+4+5+7 -1+3+5+8:2 r",
+                          "-1+3+5+8 -4+4+6+8 -5+4+5+#7 -1+3+5+8:2 r"},
+  [QF_PRELUDE_ARPEGGIOS] =
+    {
+      "1:1/2 3:1/2 5:1/2 8:1/2 | 4:1/2 6:1/2 8:1/2 6:1/2 | "
+      "5:1/2 7:1/2 9:1/2 7:1/2 | 8:1/2 5:1/2 3:1/2 1:3/2 r",
+      "1:1/2 3:1/2 5:1/2 8:1/2 | 4:1/2 6:1/2 8:1/2 6:1/2 | "
+      "5:1/2 #7:1/2 9:1/2 #7:1/2 | 8:1/2 5:1/2 3:1/2 1:3/2 r",
+    },
+  [QF_PRELUDE_ARPEGGIOS_DOM7] =
+    {
+      "1:1/2 3:1/2 5:1/2 8:1/2 | 4:1/2 6:1/2 8:1/2 6:1/2 | "
+      "5:1/2 7:1/2 9:1/2 11:1/2 | 10:1/2 8:1/2 5:1/2 1:3/2 r",
+      "1:1/2 3:1/2 5:1/2 8:1/2 | 4:1/2 6:1/2 8:1/2 6:1/2 | "
+      "5:1/2 #7:1/2 9:1/2 11:1/2 | 10:1/2 8:1/2 5:1/2 1:3/2 r",
+    },
+  [QF_PRELUDE_SCALE] =
+    {
+      "1:1/2 2:1/2 3:1/2 4:1/2 5:1/2 6:1/2 7:1/2 8:1/2 | "
+      "7:1/2 6:1/2 5:1/2 4:1/2 3:1/2 2:1/2 1:2 r",
+      "1:1/2 2:1/2 3:1/2 4:1/2 5:1/2 #6:1/2 #7:1/2 8:1/2 | "
+      "7:1/2 6:1/2 5:1/2 4:1/2 3:1/2 2:1/2 1:2 r",
+    },
+  [QF_PRELUDE_DRONE] = {"-1+-5:8 r", "-1+-5:8 r"},
 };
 
 const char*
 qf_prelude_pattern(const QfPreludeKind kind, const QfMode mode, const char* const own)
 {
-  const char* const text = kind < QF_PRELUDE_N_KINDS ? prelude_texts[kind].texts[mode] : NULL;
+  const char* const text = kind < QF_PRELUDE_N_KINDS ? prelude_texts[kind][mode] : NULL;
   return text ? text : own;
 }
 
