@@ -5,7 +5,9 @@
 #include "quintfall/hearing.h"
 #include "quintfall/label.h"
 #include "quintfall/plan.h"
+#include "quintfall/question.h"
 #include "quintfall/realise.h"
+#include "quintfall/rubric.h"
 #include "quintfall/rules.h"
 #include "quintfall/score.h"
 #include "quintfall/writing.h"
@@ -75,6 +77,24 @@ qf_lesson_get_plan(const QfLesson* lesson);
 
 bool
 qf_lesson_is_given(const QfLesson* lesson, uint32_t note);
+
+/// How it is set as a task
+QfStudy
+qf_lesson_get_study(const QfLesson* lesson);
+
+const QfRubric*
+qf_lesson_get_rubric(const QfLesson* lesson);
+
+/// Leading questions in the order they are asked, dropped ones among them
+size_t
+qf_lesson_n_questions(const QfLesson* lesson);
+
+const QfQuestion*
+qf_lesson_get_question(const QfLesson* lesson, size_t index);
+
+/// Index of the question of an identity, or SIZE_MAX
+size_t
+qf_lesson_find_question(const QfLesson* lesson, const char* id);
 
 size_t
 qf_lesson_n_pins(const QfLesson* lesson);
@@ -234,6 +254,38 @@ qf_lesson_set_given(QfLesson* lesson, uint32_t note, bool is_given, QfError* err
 /// Give or take back all notes of a voice at once
 QfStatus
 qf_lesson_set_voice_given(QfLesson* lesson, size_t voice, bool is_given, QfError* error);
+
+/// #QF_ERR_RANGE if a limit is outside 0 to 99
+QfStatus
+qf_lesson_set_study(QfLesson* lesson, QfStudy study, QfError* error);
+
+/// #QF_ERR_RANGE as qf_rubric_check() says
+QfStatus
+qf_lesson_set_rubric(QfLesson* lesson, const QfRubric* rubric, QfError* error);
+
+/// Replace all questions; #QF_ERR_RANGE if one is wrong or two have one identity
+QfStatus
+qf_lesson_set_questions(QfLesson*         lesson,
+                        const QfQuestion* questions,
+                        size_t            n_questions,
+                        QfError*          error);
+
+/**
+   Replace the question that has the same identity, or append the teacher's own.
+
+   The replaced one is marked as edited. One without an identity gets a new one
+   and is marked as the teacher's own.
+*/
+QfStatus
+qf_lesson_put_question(QfLesson* lesson, const QfQuestion* question, QfError* error);
+
+/// Move a question to another place in the order
+QfStatus
+qf_lesson_move_question(QfLesson* lesson, size_t from, size_t to, QfError* error);
+
+/// Drop a question or take it up again; the teacher's own is removed when dropped
+QfStatus
+qf_lesson_drop_question(QfLesson* lesson, size_t index, bool is_dropped, QfError* error);
 
 QfStatus
 qf_lesson_pin(QfLesson* lesson, QfPin pin, QfError* error);
