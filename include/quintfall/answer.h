@@ -83,7 +83,7 @@ typedef struct {
 } QfReply;
 
 /// One try (transfer none, until the answer's next change)
-typedef struct QfAttemptImpl QfAttempt;
+typedef struct QfTryImpl QfTry;
 
 // ---- making
 
@@ -148,45 +148,45 @@ qf_answer_get_span(const QfAnswer* answer, size_t index);
 size_t
 qf_answer_n_attempts(const QfAnswer* answer);
 
-const QfAttempt*
+const QfTry*
 qf_answer_get_attempt(const QfAnswer* answer, size_t index);
 
 /// When it was begun
 const char*
-qf_attempt_get_time(const QfAttempt* attempt);
+qf_try_get_time(const QfTry* try);
 
 /// The student's notes and the given ones, in the frame's bars and voices
 const QfScore*
-qf_attempt_get_score(const QfAttempt* attempt);
+qf_try_get_score(const QfTry* try);
 
 /// True for a note that the task gives, which no edit changes
 bool
-qf_attempt_is_given(const QfAttempt* attempt, uint32_t note);
+qf_try_is_given(const QfTry* try, uint32_t note);
 
 bool
-qf_attempt_is_doubtful(const QfAttempt* attempt, uint32_t note);
+qf_try_is_doubtful(const QfTry* try, uint32_t note);
 
 /// True for a note whose octave is not meant
 bool
-qf_attempt_is_degree_only(const QfAttempt* attempt, uint32_t note);
+qf_try_is_degree_only(const QfTry* try, uint32_t note);
 
 /// In order of time
 size_t
-qf_attempt_n_chords(const QfAttempt* attempt);
+qf_try_n_chords(const QfTry* try);
 
 const QfAnswerChord*
-qf_attempt_get_chord(const QfAttempt* attempt, size_t index);
+qf_try_get_chord(const QfTry* try, size_t index);
 
 /// What was written at a time, or NULL
 const QfAnswerChord*
-qf_attempt_chord_at(const QfAttempt* attempt, QfTime start);
+qf_try_chord_at(const QfTry* try, QfTime start);
 
 /// In order of time
 size_t
-qf_attempt_n_scratches(const QfAttempt* attempt);
+qf_try_n_scratches(const QfTry* try);
 
 const QfScratch*
-qf_attempt_get_scratch(const QfAttempt* attempt, size_t index);
+qf_try_get_scratch(const QfTry* try, size_t index);
 
 size_t
 qf_answer_n_heard(const QfAnswer* answer);

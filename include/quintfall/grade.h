@@ -3,6 +3,7 @@
 #define QUINTFALL_GRADE_H
 
 #include "quintfall/answer.h"
+#include "quintfall/practice.h"
 
 #include <stdint.h>
 
@@ -10,7 +11,6 @@
 
 enum {
   QF_VERDICT_REASON_SIZE = 240,
-  QF_CONCEPT_SIZE        = 40,
 };
 
 typedef enum {
@@ -42,8 +42,8 @@ typedef struct {
   char          reason[QF_VERDICT_REASON_SIZE]; ///< Why points were lost, with place; or empty
 } QfVerdict;
 
-/// What is right and asked of one concept: "layer.bass", "target.ii", "inversion.1",
-/// "quality.dom7"; for the practice record
+/// What is right and asked of one concept: "layer/bass", "target/ii", "inversion/1",
+/// "quality/dom7"; identities as in practice.h
 typedef struct {
   char concept[QF_CONCEPT_SIZE];
   int right;
