@@ -79,6 +79,9 @@ QfExit
 harmonise_command(int argc, char** argv);
 
 QfExit
+explore_command(int argc, char** argv);
+
+QfExit
 sound_command(int argc, char** argv);
 
 QfExit

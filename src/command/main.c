@@ -16,6 +16,7 @@ static const Subcommand subcommands[] = {
   {"check", "what part-writing breaks which rule", check_command},
   {"realise", "write numerals out in four parts", realise_command},
   {"harmonise", "find chords for a melody or a bass", harmonise_command},
+  {"explore", "where a chain could go next", explore_command},
   {"sound", "render a hearing to a sound file", sound_command},
   {"sheet", "engrave a student sheet or an answer key", sheet_command},
   {"convert", "change a file's format, by the files' endings", convert_command},

@@ -266,6 +266,44 @@ class Harmonise(unittest.TestCase):
                 self.assertIn(words, done.stderr)
 
 
+class Explore(unittest.TestCase):
+    def explore(self, *arguments):
+        done = qf("explore", *arguments, "--as", "json")
+        self.assertEqual(done.returncode, 0, done.stderr)
+        return json.loads(done.stdout)
+
+    def test_a_dominant_seventh_goes_to_its_tonic(self):
+        # common practice
+        first = self.explore("E: I V7")["continuations"][0]
+        self.assertEqual((first["numeral"], first["key"], first["motion"], first["resolution"]),
+                         ("I", "E major", "falling fifth", "kept"))
+        self.assertTrue(first["falling_fifth"])
+        self.assertEqual(first["errors"], 0)
+
+    def test_it_goes_on_from_any_chord(self):
+        # common practice: the applied dominant of ii in A major is a seventh on F sharp.
+        found = self.explore("A: vi V7/ii ii V7 I", "--after", "2")
+        self.assertEqual(found["from"], "V7/ii")
+        self.assertEqual(found["pitches"][3][:-1], "F#")
+        present = [way["numeral"] for way in found["continuations"] if way["is_present"]]
+        self.assertEqual(present, ["ii"])
+
+    def test_the_list_can_be_cut(self):
+        done = qf("explore", "C: I", "--most", "3")
+        lines = done.stdout.decode().splitlines()
+        self.assertIn("in C major", lines[0])
+        self.assertEqual(len([line for line in lines[1:] if "%" in line]), 3)
+
+    def test_mistakes_are_told(self):
+        for arguments, words in ((("I",), b"key"), (("C: I", "--after", "2"), b"chord 2"),
+                                 (("C: Q",), b"CHAIN"), (("C: I", "--as", "xml"), b"text or json"),
+                                 ((), b"one CHAIN")):
+            with self.subTest(arguments):
+                done = qf("explore", *arguments)
+                self.assertEqual(done.returncode, 2)
+                self.assertIn(words, done.stderr)
+
+
 class Convert(unittest.TestCase):
     def setUp(self):
         self.folder = tempfile.TemporaryDirectory()

@@ -12,6 +12,7 @@ LAYERS = {
     "score": "time score slice spelling",
     "analysis": "label",
     "partwriting": "harmonise realise rules writing",
+    "explore": "explore",
     "lesson": "hearing lesson question rubric study",
     "hearing": "events",
     "exercise": "exercise drill",
