@@ -237,9 +237,9 @@ test_voice_leading(void** const state)
   // tonic, the seventh F falls to E and the leading tone B rises to C.
   static const char* const seventh[] = {"D4", "B3", "F3", "G2"};
   const QfVoicing          voicing   = voicing_of(seventh);
-  const QfExploreFrom      from      = {
-              .link = link_of("V7", key_of("C")), .voicing = &voicing, .profile = QF_PROFILE_COMMON};
-  QfContinuations             found = explore(from);
+  const QfLink             link      = link_of("V7", key_of("C"));
+  const QfExploreFrom      from = {.link = link, .voicing = &voicing, .profile = QF_PROFILE_COMMON};
+  QfContinuations          found    = explore(from);
   const QfContinuation* const tonic = find(&found, "I", QF_MAJOR);
 
   assert_non_null(tonic);
@@ -268,9 +268,9 @@ test_a_voicing_with_a_foreign_note(void** const state)
   (void)state;
   static const char* const suspended[] = {"C5", "D4", "G3", "G2"};
   const QfVoicing          voicing     = voicing_of(suspended);
-  const QfExploreFrom      from        = {
-                .link = link_of("V", key_of("C")), .voicing = &voicing, .profile = QF_PROFILE_STRICT};
-  QfContinuations found = explore(from);
+  const QfLink             link        = link_of("V", key_of("C"));
+  const QfExploreFrom      from = {.link = link, .voicing = &voicing, .profile = QF_PROFILE_STRICT};
+  QfContinuations          found = explore(from);
   assert_non_null(find(&found, "I", QF_MAJOR));
   qf_continuations_clear(&found);
 }
