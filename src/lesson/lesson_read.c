@@ -3,6 +3,7 @@
 #include "lesson_impl.h"
 #include "lesson_words.h"
 #include "plan_json.h"
+#include "rubric_json.h"
 
 #include <ctype.h>
 #include <inttypes.h>
@@ -425,6 +426,82 @@ read_plan(Reader* const reader, const Members* const members)
 }
 
 static QfStatus
+read_study(Reader* const reader, const Members* const members)
+{
+  const Members study = {json_read_member(members, "study"), "study", reader->error};
+  if (!study.object) {
+    return QF_OK;
+  }
+  reader->state->has_study = true;
+  const QfStatus st        = study_json_read(&study, &reader->state->study);
+  return st ? st : keep_unknown(reader, &study, "study", study_members);
+}
+
+static QfStatus
+read_rubric(Reader* const reader, const Members* const members)
+{
+  const Members rubric = {json_read_member(members, "rubric"), "rubric", reader->error};
+  if (!rubric.object) {
+    return QF_OK;
+  }
+  reader->state->has_rubric = true;
+  const QfStatus st         = rubric_json_read(&rubric, &reader->state->rubric);
+  return st ? st : keep_unknown(reader, &rubric, "rubric", rubric_members);
+}
+
+static QfStatus
+read_question(Reader* const        reader,
+              const Members* const members,
+              QfQuestion* const    questions,
+              const size_t         n_questions)
+{
+  if (!json_object_is_type(members->object, json_type_object)) {
+    return json_read_fail(members, NULL, "an object");
+  }
+
+  QfStatus st = question_json_read(members, &questions[n_questions]);
+  if (st) {
+    return st;
+  }
+  const char* const id = questions[n_questions].id;
+  if (!id[0] || questions_find(questions, n_questions, id) != SIZE_MAX) {
+    return json_read_fail(members, "id", "a text that no other question has");
+  }
+  char place[PLACE_SIZE];
+  snprintf(place, sizeof(place), "question %s", id);
+  return keep_unknown(reader, members, place, question_members);
+}
+
+static QfStatus
+read_questions(Reader* const reader, const Members* const members)
+{
+  json_object* array   = NULL;
+  QfStatus     st      = json_read_array(members, "questions", false, &array);
+  const size_t n_items = st || !array ? 0 : json_object_array_length(array);
+  if (st || !n_items) {
+    return st;
+  }
+  if (n_items > QF_MAX_QUESTIONS) {
+    return json_read_fail(members, "questions", "at most 2000 questions");
+  }
+
+  QfQuestion* const questions = (QfQuestion*)calloc(n_items, sizeof(QfQuestion));
+  st                          = questions ? QF_OK : QF_ERR_NO_MEM;
+  for (size_t i = 0; !st && i < n_items; ++i) {
+    char place[PLACE_SIZE];
+    snprintf(place, sizeof(place), "questions[%zu]", i);
+    const Members item = {json_object_array_get_idx(array, i), place, reader->error};
+    st                 = read_question(reader, &item, questions, i);
+  }
+  if (!st) {
+    reader->state->questions = questions_new(questions, n_items);
+    st                       = reader->state->questions ? QF_OK : QF_ERR_NO_MEM;
+  }
+  free(questions);
+  return st;
+}
+
+static QfStatus
 read_head(Reader* const reader, const Members* const members)
 {
   State* const state    = reader->state;
@@ -456,12 +533,29 @@ read_head(Reader* const reader, const Members* const members)
 static QfStatus
 read_document(Reader* const reader, const Members* const members)
 {
-  static const char* const known[] = {
-    "format",        "version", "title",        "composer",
-    "remarks",       "key",     "may_modulate", "modulation_beats",
-    "cadence_beats", "tempo",   "bars",         "signatures",
-    "staves",        "voices",  "fermatas",     "pins",
-    "givens",        "hearing", "plan",         NULL};
+  static const char* const known[] = {"format",
+                                      "version",
+                                      "title",
+                                      "composer",
+                                      "remarks",
+                                      "key",
+                                      "may_modulate",
+                                      "modulation_beats",
+                                      "cadence_beats",
+                                      "tempo",
+                                      "bars",
+                                      "signatures",
+                                      "staves",
+                                      "voices",
+                                      "fermatas",
+                                      "pins",
+                                      "givens",
+                                      "hearing",
+                                      "plan",
+                                      "study",
+                                      "rubric",
+                                      "questions",
+                                      NULL};
 
   QfStatus st = read_head(reader, members);
   st          = st ? st : read_list(reader, members, "bars", true, read_bar);
@@ -479,6 +573,9 @@ read_document(Reader* const reader, const Members* const members)
   st = st ? st : read_givens(reader, members);
   st = st ? st : read_hearing(reader, members);
   st = st ? st : read_plan(reader, members);
+  st = st ? st : read_study(reader, members);
+  st = st ? st : read_rubric(reader, members);
+  st = st ? st : read_questions(reader, members);
   return st ? st : keep_unknown(reader, members, "", known);
 }
 

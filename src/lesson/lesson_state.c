@@ -50,6 +50,11 @@ state_dup(const State* const state)
   copy->pins         = (QfPin*)copy_array(state->pins, state->n_pins, sizeof(QfPin));
   copy->givens       = (uint32_t*)copy_array(state->givens, state->n_givens, sizeof(uint32_t));
   copy->unknown      = json_object_get(state->unknown);
+  copy->has_study    = state->has_study;
+  copy->study        = state->study;
+  copy->has_rubric   = state->has_rubric;
+  copy->rubric       = state->rubric;
+  copy->questions    = questions_share(state->questions);
   if (!copy->pins || !copy->givens || state_set_remarks(copy, state->remarks) ||
       state_set_plan(copy, state->plan)) {
     state_free(copy);
@@ -68,6 +73,7 @@ state_free(State* const state)
     free(state->givens);
     free(state->remarks);
     qf_plan_free(state->plan);
+    questions_drop(state->questions);
     free(state);
   }
 }

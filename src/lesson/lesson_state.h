@@ -2,6 +2,8 @@
 #ifndef QUINTFALL_LESSON_STATE_H
 #define QUINTFALL_LESSON_STATE_H
 
+#include "questions.h"
+
 #include "quintfall/lesson.h"
 
 #include <json-c/json.h>
@@ -25,6 +27,11 @@ typedef struct {
   size_t          n_givens;
   QfHearing       hearing;
   QfPlan*         plan; ///< Or NULL
+  bool            has_study;
+  QfStudy         study;
+  bool            has_rubric;
+  QfRubric        rubric;
+  Questions*      questions; ///< Or NULL; shared
   char*           remarks;
   json_object*    unknown; ///< Members read but not known, by the place of their object; or NULL
   uint64_t        serial;  ///< Tells states of one lesson apart

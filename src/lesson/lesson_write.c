@@ -4,6 +4,7 @@
 #include "lesson_impl.h"
 #include "lesson_words.h"
 #include "plan_json.h"
+#include "rubric_json.h"
 
 #include <inttypes.h>
 #include <stdio.h>
@@ -237,6 +238,40 @@ plan_json(const State* const state)
 }
 
 static json_object*
+study_json(const State* const state)
+{
+  json_object* const object = json_object_new_object();
+  study_json_add(object, state->study);
+  add_unknown(object, state, "study");
+  return object;
+}
+
+static json_object*
+rubric_json(const State* const state)
+{
+  json_object* const object = json_object_new_object();
+  rubric_json_add(object, &state->rubric);
+  add_unknown(object, state, "rubric");
+  return object;
+}
+
+static json_object*
+questions_json(const State* const state)
+{
+  json_object* const array = json_object_new_array();
+  for (size_t i = 0; i < state->questions->n_questions; ++i) {
+    const QfQuestion* const question = &state->questions->questions[i];
+    json_object* const      object   = json_object_new_object();
+    char                    place[PLACE_SIZE];
+    snprintf(place, sizeof(place), "question %s", question->id);
+    question_json_add(object, question);
+    add_unknown(object, state, place);
+    json_object_array_add(array, object);
+  }
+  return array;
+}
+
+static json_object*
 lesson_json(const QfLesson* const lesson)
 {
   const State* const   state  = lesson->state;
@@ -276,6 +311,15 @@ lesson_json(const QfLesson* const lesson)
   json_write(object, "hearing", hearing_json(state));
   if (state->plan) {
     json_write(object, "plan", plan_json(state));
+  }
+  if (state->has_study) {
+    json_write(object, "study", study_json(state));
+  }
+  if (state->has_rubric) {
+    json_write(object, "rubric", rubric_json(state));
+  }
+  if (state->questions) {
+    json_write(object, "questions", questions_json(state));
   }
   add_unknown(object, state, "");
   return object;

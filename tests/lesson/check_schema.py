@@ -46,6 +46,11 @@ def broken(lesson):
             plan={"steps": [{"step": "silence", "length": {"beats": 1, "seconds": 1}}]})),
         ("plan voice", lambda l: l.update(
             plan={"steps": [{"step": "sung-gap", "voice": "baritone"}]})),
+        ("task layer", lambda l: l.update(study={"layers": ["treble"]})),
+        ("rubric share", lambda l: l.update(
+            rubric={"layers": {"bass": {"losses": {"pitch": 2}}}})),
+        ("rubric equality", lambda l: l.update(rubric={"equal": ["everything"]})),
+        ("question", lambda l: l.update(questions=[{"id": "a", "prompt": "b"}])),
         ("metre", lambda l: l["bars"][0].update(metre="4/5")),
     ]
     for label, change in changes:

@@ -6,6 +6,34 @@
 #include <string.h>
 
 static QfStatus
+set_task(QfLesson* const lesson)
+{
+  QfStudy study      = qf_study_default();
+  study.layers       = 1U << QF_LAYER_BASS | 1U << QF_LAYER_NUMERAL;
+  study.max_hearings = 4;
+
+  const QfQuestion question = {.stage     = QF_STAGE_FRAME,
+                               .layer     = QF_LAYER_NUMERAL,
+                               .form      = QF_ASK_CHOICE,
+                               .key       = {{2, -1}, QF_MAJOR},
+                               .start     = qf_time(1, 2),
+                               .end       = qf_time(1, 1),
+                               .prompt    = "Does it come to rest?",
+                               .n_choices = 2,
+                               .choices   = {"yes", "no"},
+                               .n_answers = 1,
+                               .answers   = {"no"},
+                               .n_hints   = 1,
+                               .hints     = {"Hold the last bass note against the first."}};
+
+  QfStatus st = qf_lesson_set_study(lesson, study, NULL);
+  for (size_t i = 0; !st && i < qf_rubric_n_shipped(); ++i) {
+    st = qf_lesson_set_rubric(lesson, qf_rubric_get_shipped(i), NULL);
+  }
+  return st ? st : qf_lesson_put_question(lesson, &question, NULL);
+}
+
+static QfStatus
 fill(QfLesson* const lesson)
 {
   QfHearing hearing       = qf_hearing_default();
@@ -33,6 +61,7 @@ fill(QfLesson* const lesson)
     st                 = plan ? qf_lesson_set_plan(lesson, plan, NULL) : QF_ERR_NO_MEM;
     qf_plan_free(plan);
   }
+  st = st ? st : set_task(lesson);
   st = st ? st : qf_lesson_set_notes_text(lesson, "Line\n\"two\" \\ \u266D", NULL);
   return st ? st : qf_lesson_set_title(lesson, "Sample", NULL);
 }
