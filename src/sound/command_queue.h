@@ -2,7 +2,7 @@
 #ifndef QF_SOUND_COMMAND_QUEUE_H
 #define QF_SOUND_COMMAND_QUEUE_H
 
-#include "quintfall/events.h"
+#include "clip.h"
 
 #include <stdatomic.h>
 
@@ -14,13 +14,18 @@ typedef enum {
   QF_COMMAND_LEVEL,
   QF_COMMAND_SPEED,
   QF_COMMAND_LOOP,
+  QF_COMMAND_LOOP_RANGE,
+  QF_COMMAND_TUNE,
 } QfCommandKind;
 
 typedef struct {
   QfCommandKind   kind;
   uint32_t        serial; ///< Counts the commands sent
   double          value;
+  double          end_value; ///< Of a range
+  QfTuning        tuning;
   const QfEvents* events; ///< To be loaded
+  const QfClips*  clips;  ///< The same
 } QfCommand;
 
 enum {

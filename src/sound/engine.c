@@ -3,20 +3,39 @@
 
 #include <fluidsynth.h>
 
+#include <assert.h>
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
+
+enum {
+  N_CHANNELS       = 16,
+  N_KEYS           = 128,
+  N_SLOTS          = 8, ///< Each costs FluidSynth a buffer to clear; eight cost about 2 %
+  NO_SLOT          = -1,
+  PERCUSSION       = 9,
+  POLYPHONY        = 256,
+  LONGEST          = QF_ENGINE_MAX_RUN + QF_ENGINE_BLOCK,
+  MIN_RATE         = 8000,
+  MAX_RATE         = 96000,
+  MAX_SOFTENING_CB = 1440, ///< SoundFont 2.04, 8.1.3, generator 48: attenuation in centibels
+};
+
+/// Channels of FluidSynth with an output of their own
+typedef struct {
+  bool   is_active; ///< May be sounding
+  size_t delay;     ///< Frames
+} Slot;
 
 struct QfEngineImpl {
   fluid_settings_t* settings;
   fluid_synth_t*    synth;
   int               sample_rate;
-};
-
-enum {
-  N_CHANNELS       = 16,
-  MIN_RATE         = 8000,
-  MAX_RATE         = 96000,
-  MAX_SOFTENING_CB = 1440, ///< SoundFont 2.04, 8.1.3, generator 48: attenuation in centibels
+  QfTuning          tuning;
+  Slot              slots[N_SLOTS];
+  int8_t            held[N_CHANNELS][N_KEYS]; ///< Slot of a sounding key, or #NO_SLOT
+  fluid_voice_t*    voices[POLYPHONY];        ///< Only used while looking at them
+  float             sides[2][LONGEST];        ///< Left and right; what the delays carry over first
 };
 
 /// A setting of FluidSynth
@@ -44,8 +63,10 @@ new_settings(const int sample_rate)
     fluid_settings_setnum(settings, "synth.sample-rate", sample_rate);
     fluid_settings_setint(settings, "synth.reverb.active", 1);
     fluid_settings_setint(settings, "synth.chorus.active", 0);
-    fluid_settings_setint(settings, "synth.midi-channels", N_CHANNELS);
-    fluid_settings_setint(settings, "synth.polyphony", 256);
+    fluid_settings_setint(settings, "synth.midi-channels", N_CHANNELS * N_SLOTS);
+    fluid_settings_setint(settings, "synth.audio-channels", N_SLOTS);
+    fluid_settings_setint(settings, "synth.audio-groups", N_SLOTS);
+    fluid_settings_setint(settings, "synth.polyphony", POLYPHONY);
     fluid_settings_setint(settings, "synth.cpu-cores", 1);
 
     // Whoever renders holds the engine alone, so it need not lock.
@@ -64,8 +85,32 @@ be_quiet(void)
   }
 }
 
+/// Channel of FluidSynth for a channel of ours: the remainder is its output
+static int
+channel_in(const int channel, const int slot)
+{
+  return channel * N_SLOTS + slot;
+}
+
+/// What a reset of FluidSynth leaves to be done
+static void
+set_up_channels(QfEngine* const self)
+{
+  memset(self->held, NO_SLOT, sizeof(self->held));
+  for (int i = 0; i < N_CHANNELS * N_SLOTS; ++i) {
+    const bool is_percussion = i / N_SLOTS == PERCUSSION;
+    if (is_percussion || i == PERCUSSION) { // Which FluidSynth takes for the percussion
+      fluid_synth_set_channel_type(self->synth, i,
+                                   is_percussion ? CHANNEL_TYPE_DRUM : CHANNEL_TYPE_MELODIC);
+      fluid_synth_program_change(self->synth, i, 0);
+    }
+  }
+  qf_engine_tune(self, self->tuning);
+}
+
 QfStatus
 qf_engine_new(const char* const soundfont,
+              const QfTuning    tuning,
               const int         sample_rate,
               QfEngine** const  engine,
               QfError* const    error)
@@ -98,7 +143,9 @@ qf_engine_new(const char* const soundfont,
   }
 
   self->sample_rate = sample_rate;
-  *engine           = self;
+  self->tuning      = tuning;
+  set_up_channels(self);
+  *engine = self;
   return QF_OK;
 }
 
@@ -118,29 +165,125 @@ qf_engine_get_rate(const QfEngine* const engine)
   return engine->sample_rate;
 }
 
+/// Which slots still sound
+static void
+look_at_slots(QfEngine* const self)
+{
+  for (int i = 0; i < N_SLOTS; ++i) {
+    self->slots[i].is_active = false;
+  }
+
+  memset(self->voices, 0, sizeof(self->voices));
+  fluid_synth_get_voicelist(self->synth, self->voices, POLYPHONY, -1);
+  for (size_t i = 0; i < POLYPHONY && self->voices[i]; ++i) {
+    self->slots[fluid_voice_get_channel(self->voices[i]) % N_SLOTS].is_active = true;
+  }
+}
+
+static int
+find_idle_slot(const QfEngine* const self)
+{
+  for (int i = 0; i < N_SLOTS; ++i) {
+    if (!self->slots[i].is_active) {
+      return i;
+    }
+  }
+  return NO_SLOT;
+}
+
+static int
+find_nearest_slot(const QfEngine* const self, const size_t delay)
+{
+  int nearest = 0;
+  int least   = QF_ENGINE_BLOCK;
+  for (int i = 0; i < N_SLOTS; ++i) {
+    const int distance = abs((int)self->slots[i].delay - (int)delay);
+    if (self->slots[i].is_active && distance < least) {
+      nearest = i;
+      least   = distance;
+    }
+  }
+  return least < QF_ENGINE_BLOCK ? nearest : NO_SLOT;
+}
+
+/// The slot for a note that begins so many frames after an edge
+static int
+choose_slot(QfEngine* const self, const size_t delay)
+{
+  const int nearest = find_nearest_slot(self, delay);
+  if (nearest != NO_SLOT && self->slots[nearest].delay == delay) {
+    return nearest;
+  }
+
+  int idle = find_idle_slot(self);
+  if (idle == NO_SLOT) {
+    look_at_slots(self);
+    idle = find_idle_slot(self);
+  }
+  if (idle == NO_SLOT) {
+    return nearest;
+  }
+
+  self->slots[idle] = (Slot){true, delay};
+  return idle;
+}
+
+static void
+end_note(QfEngine* const self, const int channel, const int key)
+{
+  const int slot = self->held[channel][key];
+  if (slot != NO_SLOT) {
+    self->held[channel][key] = NO_SLOT;
+    fluid_synth_noteoff(self->synth, channel_in(channel, slot), key);
+  }
+}
+
+static void
+begin_note(QfEngine* const self, const QfEvent* const event, const size_t frame)
+{
+  const int channel = event->channel % N_CHANNELS;
+  const int key     = event->key % N_KEYS;
+  const int slot    = choose_slot(self, frame);
+
+  end_note(self, channel, key); // As FluidSynth does within a channel
+  fluid_synth_noteon(self->synth, channel_in(channel, slot), key, event->velocity);
+  self->held[channel][key] = (int8_t)slot;
+}
+
+static void
+set_program(QfEngine* const self, const int channel, const int program)
+{
+  for (int slot = 0; slot < N_SLOTS; ++slot) {
+    fluid_synth_program_change(self->synth, channel_in(channel, slot), program);
+  }
+}
+
 /// The generator is offset, not a controller, so that the level is exact in every SoundFont
 static void
-set_gain(QfEngine* const engine, const int channel, const double gain_db)
+set_gain(QfEngine* const self, const int channel, const double gain_db)
 {
   const double softening = fmin(fmax(-10.0 * gain_db, -MAX_SOFTENING_CB), MAX_SOFTENING_CB);
-  fluid_synth_set_gen(engine->synth, channel, GEN_ATTENUATION, (float)softening);
+  for (int slot = 0; slot < N_SLOTS; ++slot) {
+    fluid_synth_set_gen(self->synth, channel_in(channel, slot), GEN_ATTENUATION, (float)softening);
+  }
 }
 
 void
-qf_engine_apply(QfEngine* const engine, const QfEvent* const event)
+qf_engine_apply(QfEngine* const engine, const QfEvent* const event, const size_t frame)
 {
+  assert(frame < QF_ENGINE_BLOCK);
   switch (event->kind) {
     case QF_EVENT_NOTE_ON:
-      fluid_synth_noteon(engine->synth, event->channel, event->key, event->velocity);
+      begin_note(engine, event, frame);
       break;
     case QF_EVENT_NOTE_OFF:
-      fluid_synth_noteoff(engine->synth, event->channel, event->key);
+      end_note(engine, event->channel % N_CHANNELS, event->key % N_KEYS);
       break;
     case QF_EVENT_PROGRAM:
-      fluid_synth_program_change(engine->synth, event->channel, event->program);
+      set_program(engine, event->channel % N_CHANNELS, event->program);
       break;
     case QF_EVENT_GAIN:
-      set_gain(engine, event->channel, event->gain_db);
+      set_gain(engine, event->channel % N_CHANNELS, event->gain_db);
       break;
     case QF_EVENT_MARK:
     case QF_EVENT_CLIP:
@@ -150,16 +293,68 @@ qf_engine_apply(QfEngine* const engine, const QfEvent* const event)
 }
 
 void
+qf_engine_tune(QfEngine* const engine, const QfTuning tuning)
+{
+  // FluidSynth's cents count from the key 0 at 440 Hz, A4 being 6900 of them.
+  const double shift = 1200.0 * log2(qf_tuning_a4(tuning) / QF_TUNING_USUAL_A4);
+  double       cents[N_KEYS];
+  for (int key = 0; key < N_KEYS; ++key) {
+    cents[key] = 100.0 * key + qf_tuning_cents(tuning, key) + shift;
+  }
+
+  engine->tuning = tuning;
+  fluid_synth_activate_key_tuning(engine->synth, 0, 0, "lesson", cents, 1);
+  for (int i = 0; i < N_CHANNELS * N_SLOTS; ++i) {
+    if (i / N_SLOTS != PERCUSSION) {
+      fluid_synth_activate_tuning(engine->synth, i, 0, 0, 1);
+    }
+  }
+}
+
+void
+qf_engine_release(QfEngine* const engine)
+{
+  memset(engine->held, NO_SLOT, sizeof(engine->held));
+  fluid_synth_all_notes_off(engine->synth, -1);
+}
+
+void
 qf_engine_hush(QfEngine* const engine)
 {
   // The reset clears the room the notes rang in but only lets go of them, and
   // would do so again to silenced ones, so it comes first.
   fluid_synth_system_reset(engine->synth);
   fluid_synth_all_sounds_off(engine->synth, -1);
+  set_up_channels(engine);
+  memset(engine->sides, 0, sizeof(engine->sides));
 }
 
 void
-qf_engine_render(QfEngine* const engine, float* const frames)
+qf_engine_render(QfEngine* const engine, float* const frames, const size_t n_frames)
 {
-  fluid_synth_write_float(engine->synth, QF_ENGINE_BLOCK, frames, 0, 2, frames, 1, 2);
+  assert(n_frames % QF_ENGINE_BLOCK == 0 && n_frames <= QF_ENGINE_MAX_RUN);
+  float* const left  = engine->sides[0];
+  float* const right = engine->sides[1];
+
+  // FluidSynth adds to what is there, and leaves out where it finds NULL. The
+  // room is diffuse: nobody hears that its sound isn't delayed.
+  float* room[4]           = {left, right, NULL, NULL};
+  float* outs[2 * N_SLOTS] = {NULL};
+  for (int i = 0; i < N_SLOTS; ++i) {
+    if (engine->slots[i].is_active) {
+      outs[2 * i]     = left + engine->slots[i].delay;
+      outs[2 * i + 1] = right + engine->slots[i].delay;
+    }
+  }
+  fluid_synth_process(engine->synth, (int)n_frames, 4, room, 2 * N_SLOTS, outs);
+
+  for (size_t i = 0; i < n_frames; ++i) {
+    frames[2U * i]      = left[i];
+    frames[2U * i + 1U] = right[i];
+  }
+  for (size_t side = 0; side < 2; ++side) {
+    float* const samples = engine->sides[side];
+    memcpy(samples, samples + n_frames, QF_ENGINE_BLOCK * sizeof(float));
+    memset(samples + QF_ENGINE_BLOCK, 0, n_frames * sizeof(float));
+  }
 }

@@ -5,10 +5,18 @@
 #include "quintfall/sound.h"
 
 enum {
-  QF_ENGINE_BLOCK = 64, ///< Frames FluidSynth makes at a time; events fall on their edges
+  QF_ENGINE_BLOCK   = 64,   ///< Frames FluidSynth makes at a time
+  QF_ENGINE_MAX_RUN = 1024, ///< Frames made in one call at most
 };
 
-/// FluidSynth, set up in the one way that both the player and the renderer use
+/**
+   FluidSynth, set up in the one way that both the player and the renderer use.
+
+   FluidSynth begins notes on the edges of its blocks only. So that they begin
+   at their own frame, each sounding note belongs to one of some slots: a slot
+   has channels of its own, an output of its own, and delays that by less than
+   a block.
+*/
 typedef struct QfEngineImpl QfEngine;
 
 /**
@@ -22,7 +30,11 @@ qf_engine_choose_soundfont(const char* wanted, QfError* error);
 
 /// @return #QF_ERR_MISSING without a SoundFont, #QF_ERR_RANGE for a rate outside 8-96 kHz
 QfStatus
-qf_engine_new(const char* soundfont, int sample_rate, QfEngine** engine, QfError* error);
+qf_engine_new(const char* soundfont,
+              QfTuning    tuning,
+              int         sample_rate,
+              QfEngine**  engine,
+              QfError*    error);
 
 void
 qf_engine_free(QfEngine* engine);
@@ -30,16 +42,32 @@ qf_engine_free(QfEngine* engine);
 int
 qf_engine_get_rate(const QfEngine* engine);
 
-/// Do what an event says; marks and the end do nothing
+/**
+   Do what an event says; marks, clips and the end do nothing.
+
+   Notes begin exactly at the frame, unless more different frames within blocks
+   sound at once than there are slots: then at the nearest one in use. Notes end
+   on an edge, as their release takes many blocks.
+
+   @param frame Of the next block, 0-63.
+*/
 void
-qf_engine_apply(QfEngine* engine, const QfEvent* event);
+qf_engine_apply(QfEngine* engine, const QfEvent* event, size_t frame);
+
+/// Tune all channels but the percussion's
+void
+qf_engine_tune(QfEngine* engine, QfTuning tuning);
+
+/// Let go of all notes, which then ring off
+void
+qf_engine_release(QfEngine* engine);
 
 /// Silence notes and reverberation at once; channels get back their full level and first program
 void
 qf_engine_hush(QfEngine* engine);
 
-/// Make the next #QF_ENGINE_BLOCK interleaved stereo frames
+/// Make the next interleaved stereo frames: whole blocks, at most #QF_ENGINE_MAX_RUN
 void
-qf_engine_render(QfEngine* engine, float* frames);
+qf_engine_render(QfEngine* engine, float* frames, size_t n_frames);
 
 #endif // QF_SOUND_ENGINE_H

@@ -7,6 +7,9 @@
 static const double lookahead_s = 0.005;
 static const double release_s   = 0.08;
 
+// A gain that rounding would keep from ever becoming one again.
+static const double nearly = 1e-7;
+
 void
 qf_limiter_init(QfLimiter* const limiter, const int sample_rate, const double ceiling_db)
 {
@@ -58,28 +61,72 @@ clamped(const float sample, const float ceiling)
   return fminf(fmaxf(sample, -ceiling), ceiling);
 }
 
+/// Limit one frame at a place in the rings
+static void
+limit_frame(QfLimiter* const self, float* const frame, const size_t at)
+{
+  const float  peak = fmaxf(fabsf(frame[0]), fabsf(frame[1]));
+  const double held = minimum_with(self, peak > self->ceiling ? self->ceiling / peak : 1.0);
+
+  self->envelope =
+    held < self->envelope ? held : self->envelope + (held - self->envelope) * self->release;
+  if (self->envelope > 1.0 - nearly) {
+    self->envelope = 1.0;
+  }
+  self->n_idle = held < 1.0 || self->envelope < 1.0 ? 0U : self->n_idle + 1U;
+  self->sum += self->envelope - self->gains[at];
+  self->gains[at] = self->envelope;
+
+  const float  gain   = (float)(self->sum / (double)self->window);
+  const size_t oldest = at + 1U < self->window ? at + 1U : 0U;
+  self->delay[at][0]  = frame[0];
+  self->delay[at][1]  = frame[1];
+
+  // The clamp only takes away what the rounding of the average may have left.
+  frame[0] = clamped(self->delay[oldest][0] * gain, self->ceiling);
+  frame[1] = clamped(self->delay[oldest][1] * gain, self->ceiling);
+}
+
+/// Only delay; returns the frames done before one that needs more
+static size_t
+pass(QfLimiter* const self, float* const frames, const size_t n_frames)
+{
+  size_t at = (size_t)(self->n_frames % self->window);
+  size_t i  = 0;
+  for (; i < n_frames; ++i) {
+    float* const frame = &frames[2U * i];
+    if (fabsf(frame[0]) > self->ceiling || fabsf(frame[1]) > self->ceiling) {
+      break;
+    }
+
+    const size_t oldest = at + 1U < self->window ? at + 1U : 0U;
+    const float  left   = frame[0];
+    const float  right  = frame[1];
+
+    frame[0]           = self->delay[oldest][0];
+    frame[1]           = self->delay[oldest][1];
+    self->delay[at][0] = left;
+    self->delay[at][1] = right;
+    at                 = oldest;
+  }
+
+  self->n_frames += i;
+  return i;
+}
+
 void
 qf_limiter_process(QfLimiter* const self, float* const frames, const size_t n_frames)
 {
-  for (size_t i = 0; i < n_frames; ++i) {
-    float* const frame = &frames[2U * i];
-    const size_t at    = (size_t)(self->n_frames % self->window);
-    const float  peak  = fmaxf(fabsf(frame[0]), fabsf(frame[1]));
-    const double held  = minimum_with(self, peak > self->ceiling ? self->ceiling / peak : 1.0);
-
-    self->envelope =
-      held < self->envelope ? held : self->envelope + (held - self->envelope) * self->release;
-    self->sum += self->envelope - self->gains[at];
-    self->gains[at] = self->envelope;
-
-    const float  gain   = (float)(self->sum / (double)self->window);
-    const size_t oldest = (at + 1U) % self->window;
-    self->delay[at][0]  = frame[0];
-    self->delay[at][1]  = frame[1];
-
-    // The clamp only takes away what the rounding of the average may have left.
-    frame[0] = clamped(self->delay[oldest][0] * gain, self->ceiling);
-    frame[1] = clamped(self->delay[oldest][1] * gain, self->ceiling);
-    ++self->n_frames;
+  for (size_t i = 0; i < n_frames;) {
+    if (self->n_idle > self->window) { // All gains in use are one
+      self->n_minima = 0;
+      self->sum      = (double)self->window;
+      i += pass(self, frames + 2U * i, n_frames - i);
+    }
+    if (i < n_frames) {
+      limit_frame(self, frames + 2U * i, (size_t)(self->n_frames % self->window));
+      ++self->n_frames;
+      ++i;
+    }
   }
 }

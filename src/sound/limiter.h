@@ -23,7 +23,8 @@ typedef struct {
   double   envelope;
   double   sum; ///< Of the averaged gains
   uint64_t n_frames;
-  size_t   first; ///< Oldest entry of the falling minima
+  size_t   n_idle; ///< Frames since a gain other than one was needed or in use
+  size_t   first;  ///< Oldest entry of the falling minima
   size_t   n_minima;
   float    delay[QF_LIMITER_MAX_WINDOW][2];
   double   gains[QF_LIMITER_MAX_WINDOW]; ///< Averaged

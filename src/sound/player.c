@@ -57,6 +57,7 @@ typedef struct {
 /// Events on their way through the player
 typedef struct LoadedImpl {
   QfEvents           events;
+  QfClips            clips;
   struct LoadedImpl* next;
 } Loaded;
 
@@ -75,6 +76,8 @@ struct QfPlayerImpl {
   double   expected_s; ///< Position right after the last command
   Loaded*  loaded;     ///< Owned: all events not yet retired
   double   length_s;
+  QfError  notice; ///< Of clips
+  bool     has_notice;
 
   // Shared
   QfCommandQueue queue;
@@ -160,7 +163,7 @@ obey(QfPerformer* const performer, const QfCommand* const command)
 {
   switch (command->kind) {
     case QF_COMMAND_LOAD:
-      qf_performer_load(performer, command->events);
+      qf_performer_load(performer, command->events, command->clips);
       break;
     case QF_COMMAND_PLAY:
       qf_performer_play(performer);
@@ -179,6 +182,14 @@ obey(QfPerformer* const performer, const QfCommand* const command)
       break;
     case QF_COMMAND_LOOP:
       performer->loops = command->value > 0.0;
+      break;
+    case QF_COMMAND_LOOP_RANGE:
+      qf_performer_set_loop_range(performer, command->value, command->end_value);
+      break;
+    case QF_COMMAND_TUNE:
+      if (performer->engine) {
+        qf_engine_tune(performer->engine, command->tuning);
+      }
       break;
   }
 }
@@ -247,7 +258,7 @@ qf_player_fill(QfPlayer* const self, float* const left, float* const right, cons
   const double begin_s = qf_performer_get_position(&self->performer);
   for (size_t i = 0; i < n_frames; ++i) {
     if (self->n_in_block == 0) {
-      qf_performer_step(&self->performer, self->block);
+      qf_performer_step(&self->performer, self->block, QF_ENGINE_BLOCK);
       self->n_in_block = QF_ENGINE_BLOCK;
     }
 
@@ -276,7 +287,7 @@ perform_unheard(QfPlayer* const self, const double passed_s)
   double       left_s  = fmin(passed_s, max_catch_up_s);
 
   for (; left_s >= block_s; left_s -= block_s) {
-    qf_performer_step(&self->performer, NULL);
+    qf_performer_step(&self->performer, NULL, QF_ENGINE_BLOCK);
   }
 
   obey_all(self);
@@ -344,6 +355,14 @@ run_clock(void* const data)
 
 // The window's side
 
+static void
+free_loaded(Loaded* const loaded)
+{
+  qf_events_clear(&loaded->events);
+  qf_clips_clear(&loaded->clips);
+  free(loaded);
+}
+
 /// Free what is no longer played
 static void
 free_retired(QfPlayer* const self)
@@ -355,8 +374,7 @@ free_retired(QfPlayer* const self)
         Loaded* const loaded = *link;
 
         *link = loaded->next;
-        qf_events_clear(&loaded->events);
-        free(loaded);
+        free_loaded(loaded);
         break;
       }
     }
@@ -435,7 +453,7 @@ qf_player_new(const QfSoundSettings settings, QfError* const error)
   if (is_mute) {
     free(qf_engine_choose_soundfont(settings.soundfont, error));
   } else {
-    qf_engine_new(settings.soundfont, QF_PLAYER_RATE, &engine, error);
+    qf_engine_new(settings.soundfont, settings.tuning, QF_PLAYER_RATE, &engine, error);
   }
 
   QfPlayer* const self = qf_player_new_with(engine, settings.level_db, device_latency_s(engine));
@@ -468,8 +486,7 @@ qf_player_free(QfPlayer* const player)
 
   while (player->loaded) {
     Loaded* const next = player->loaded->next;
-    qf_events_clear(&player->loaded->events);
-    free(player->loaded);
+    free_loaded(player->loaded);
     player->loaded = next;
   }
 
@@ -520,7 +537,13 @@ qf_player_load(QfPlayer* const player, QfEvents* const events)
 
   player->expects_playing = qf_player_is_playing(player);
   player->expected_s      = 0.0;
-  send_command(player, (QfCommand){.kind = QF_COMMAND_LOAD, .events = &loaded->events});
+  if (player->engine &&
+      qf_clips_read(&loaded->events, QF_PLAYER_RATE, true, &loaded->clips, &player->notice)) {
+    player->has_notice = true;
+  }
+  send_command(
+    player,
+    (QfCommand){.kind = QF_COMMAND_LOAD, .events = &loaded->events, .clips = &loaded->clips});
 }
 
 /// Send a command that leaves the position where it is
@@ -612,4 +635,21 @@ void
 qf_player_set_loop(QfPlayer* const player, const bool loops)
 {
   send_value(player, QF_COMMAND_LOOP, loops ? 1.0 : 0.0);
+}
+
+void
+qf_player_set_loop_range(QfPlayer* const player, const double from_s, const double to_s)
+{
+  player->expected_s      = qf_player_get_position(player);
+  player->expects_playing = qf_player_is_playing(player);
+  send_command(player,
+               (QfCommand){.kind = QF_COMMAND_LOOP_RANGE, .value = from_s, .end_value = to_s});
+}
+
+void
+qf_player_set_tuning(QfPlayer* const player, const QfTuning tuning)
+{
+  player->expected_s      = qf_player_get_position(player);
+  player->expects_playing = qf_player_is_playing(player);
+  send_command(player, (QfCommand){.kind = QF_COMMAND_TUNE, .tuning = tuning});
 }

@@ -23,3 +23,11 @@ qf_ramp_next(QfRamp* const ramp)
 
   return ramp->value;
 }
+
+void
+qf_ramp_skip(QfRamp* const ramp, const size_t n_frames)
+{
+  for (size_t i = 0; i < n_frames && ramp->n_left; ++i) {
+    qf_ramp_next(ramp);
+  }
+}

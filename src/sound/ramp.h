@@ -20,4 +20,8 @@ qf_ramp_start(QfRamp* ramp, float target, size_t n_frames);
 float
 qf_ramp_next(QfRamp* ramp);
 
+/// Go on by some frames
+void
+qf_ramp_skip(QfRamp* ramp, size_t n_frames);
+
 #endif // QF_SOUND_RAMP_H

@@ -9,7 +9,7 @@
 #include <string.h>
 
 enum {
-  BLOCKS_A_REPORT = 256, ///< A third of a second of sound
+  FRAMES_A_REPORT = 16384, ///< A third of a second of sound
   LONGEST_S       = 6 * 3600,
 };
 
@@ -38,21 +38,22 @@ report(const QfProgress progress, const double done, QfError* const error)
            : qf_error_set(error, QF_ERR_CANCELLED, "rendering was cancelled");
 }
 
-/// Send what of a block lies after the limiter's delay and before the end
+/// Send what of a run of frames lies after the limiter's delay and before the end
 static QfStatus
-send_block(const float* const block,
-           const size_t       first,
-           const size_t       n_skipped,
-           const size_t       n_frames,
-           const QfSinkFunc   sink,
-           void* const        sink_data,
-           QfError* const     error)
+send_run(const float* const frames,
+         const size_t       first,
+         const size_t       n_run,
+         const size_t       n_skipped,
+         const size_t       n_frames,
+         const QfSinkFunc   sink,
+         void* const        sink_data,
+         QfError* const     error)
 {
   const size_t begin = first < n_skipped ? n_skipped - first : 0U;
   const size_t left  = n_skipped + n_frames - first;
-  const size_t end   = left < QF_ENGINE_BLOCK ? left : QF_ENGINE_BLOCK;
+  const size_t end   = left < n_run ? left : n_run;
 
-  return begin < end ? sink(block + 2U * begin, end - begin, sink_data, error) : QF_OK;
+  return begin < end ? sink(frames + 2U * begin, end - begin, sink_data, error) : QF_OK;
 }
 
 static QfStatus
@@ -65,17 +66,18 @@ perform(QfPerformer* const performer,
 {
   const size_t n_skipped = qf_limiter_delay(&performer->limiter);
   const size_t n_total   = n_frames + n_skipped;
-  float        block[2U * QF_ENGINE_BLOCK];
-  QfStatus     st = QF_OK;
+  float        frames[2U * QF_ENGINE_MAX_RUN];
+  size_t       n_told = 0;
+  QfStatus     st     = report(progress, 0.0, error);
 
-  for (size_t i = 0; !st && i * QF_ENGINE_BLOCK < n_total; ++i) {
-    const size_t first = i * QF_ENGINE_BLOCK;
-    if (i % BLOCKS_A_REPORT == 0) {
-      st = report(progress, (double)first / (double)n_total, error);
-    }
-    if (!st) {
-      qf_performer_step(performer, block);
-      st = send_block(block, first, n_skipped, n_frames, sink, sink_data, error);
+  for (size_t first = 0; !st && first < n_total;) {
+    const size_t n_run = qf_performer_step(performer, frames, QF_ENGINE_MAX_RUN);
+
+    st = send_run(frames, first, n_run, n_skipped, n_frames, sink, sink_data, error);
+    first += n_run;
+    if (!st && first >= n_told + FRAMES_A_REPORT && first < n_total) {
+      st     = report(progress, (double)first / (double)n_total, error);
+      n_told = first;
     }
   }
 
@@ -96,27 +98,28 @@ qf_render(const QfEvents* const events,
     return fault;
   }
 
-  QfEngine*      engine = NULL;
-  const QfStatus st     = qf_engine_new(settings.soundfont, sample_rate, &engine, error);
+  QfClips  clips = {0};
+  QfStatus st    = qf_clips_read(events, sample_rate, false, &clips, error);
   if (st) {
     return st;
   }
 
   QfPerformer* const performer = (QfPerformer*)malloc(sizeof(QfPerformer));
-  if (!performer) {
-    qf_engine_free(engine);
-    return qf_error_set(error, QF_ERR_NO_MEM, "out of memory while rendering");
+  QfEngine*          engine    = NULL;
+  st = performer ? qf_engine_new(settings.soundfont, settings.tuning, sample_rate, &engine, error)
+                 : qf_error_set(error, QF_ERR_NO_MEM, "out of memory while rendering");
+  if (!st) {
+    qf_performer_init(performer, engine, sample_rate, settings.level_db);
+    qf_performer_load(performer, events, &clips);
+    qf_performer_play(performer);
+    st =
+      perform(performer, qf_render_n_frames(events, sample_rate), progress, sink, sink_data, error);
   }
 
-  qf_performer_init(performer, engine, sample_rate, settings.level_db);
-  qf_performer_load(performer, events);
-  qf_performer_play(performer);
-  const QfStatus done =
-    perform(performer, qf_render_n_frames(events, sample_rate), progress, sink, sink_data, error);
-
-  free(performer);
   qf_engine_free(engine);
-  return done;
+  free(performer);
+  qf_clips_clear(&clips);
+  return st;
 }
 
 /// Samples in memory

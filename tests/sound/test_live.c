@@ -41,7 +41,7 @@ make_studio(void** state)
 
   QfEngine*     engine = NULL;
   Studio* const studio = (Studio*)calloc(1, sizeof(Studio));
-  if (!studio || qf_engine_new(NULL, RATE, &engine, NULL)) {
+  if (!studio || qf_engine_new(NULL, (QfTuning){0}, RATE, &engine, NULL)) {
     return -1;
   }
 
