@@ -117,8 +117,8 @@ typedef struct {
   uint8_t  voice;        ///< From 0, the highest, or #QF_VOICE_LOWEST
   QfLength length;       ///< From the first note on; 0 means as long as what is to be sung
   double   tempo_factor; ///< In which it is to be sung, 0.25-2
-  QfTime   from;         ///< What is to be sung, as in a pass
-  QfTime   to;
+  QfTime   from;         ///< Start of what is to be sung
+  QfTime   to;           ///< Its end; not after `from` means what the pass before it heard
 } QfSungGapStep;
 
 typedef struct {

@@ -17,23 +17,30 @@ enum {
 };
 
 void
-qf_parts_of(const QfHearing hearing, const size_t n_voices, QfPart parts[QF_MAX_VOICES])
+qf_parts_of(const QfPassStep* const pass,
+            const uint32_t          forward,
+            const int               program,
+            const size_t            n_voices,
+            QfPart                  parts[QF_MAX_VOICES])
 {
-  const bool    has_forward = hearing.forward.kind == QF_FORWARD_VOICE;
   const bool    is_crowded  = n_voices > N_VOICE_CHANNELS;
   const uint8_t own_channel = voice_channels[N_VOICE_CHANNELS - 1];
-  const size_t  n_shared    = N_VOICE_CHANNELS - (is_crowded && has_forward ? 1U : 0U);
+  const size_t  n_shared    = N_VOICE_CHANNELS - (is_crowded && forward ? 1U : 0U);
+  const int     usual       = pass->program == QF_PROGRAM_SAME ? program : pass->program;
 
   for (size_t i = 0; i < n_voices; ++i) {
-    const bool is_forward = has_forward && hearing.forward.voice == i;
-    const bool steps_back = has_forward && !is_forward;
-    const bool changes    = is_forward && hearing.forward_program != QF_PROGRAM_SAME;
+    const bool is_forward = forward & QF_VOICE_BIT(i);
+    const bool steps_back = forward && !is_forward;
+    const bool changes    = is_forward && pass->forward_program != QF_PROGRAM_SAME;
 
     parts[i] = (QfPart){
       .channel  = is_forward && is_crowded ? own_channel : voice_channels[i % n_shared],
       .velocity = steps_back ? SOFTENED_VELOCITY : NOMINAL_VELOCITY,
-      .program  = (uint8_t)(changes ? hearing.forward_program : hearing.program),
-      .gain_db  = steps_back ? -hearing.softening_db : 0.0,
+      .program  = (uint8_t)(changes ? pass->forward_program : usual),
+      .gain_db  = steps_back   ? -pass->softening_db
+                  : is_forward ? pass->forward_gain_db
+                               : 0.0,
+      .late_s   = steps_back ? pass->lead_ms / 1000.0 : 0.0,
     };
   }
 }

@@ -34,7 +34,9 @@ qf_event_list_add(QfEventList* const list, const QfEvent event)
     list->capacity = capacity;
   }
 
-  list->events[list->n_events++] = event;
+  list->events[list->n_events]      = event;
+  list->events[list->n_events].step = list->step;
+  ++list->n_events;
 }
 
 void
@@ -45,6 +47,7 @@ qf_event_list_add_note(QfEventList* const list, const QfSoundedNote note)
                    .channel    = note.channel,
                    .key        = note.key,
                    .velocity   = note.velocity,
+                   .voice      = note.voice,
                    .score_time = note.score_time};
   qf_event_list_add(list, event);
 
@@ -55,27 +58,51 @@ qf_event_list_add_note(QfEventList* const list, const QfSoundedNote note)
 }
 
 void
+qf_event_list_add_gain(QfEventList* const list,
+                       const double       at_s,
+                       const uint8_t      channel,
+                       const double       gain_db)
+{
+  qf_event_list_add(list, (QfEvent){.at_s       = at_s,
+                                    .kind       = QF_EVENT_GAIN,
+                                    .channel    = channel,
+                                    .gain_db    = gain_db,
+                                    .voice      = QF_NO_VOICE,
+                                    .score_time = QF_NOT_IN_SCORE});
+}
+
+void
 qf_event_list_add_setup(QfEventList* const list,
+                        const double       at_s,
                         const uint8_t      channel,
                         const int          program,
                         const double       gain_db)
 {
-  QfEvent event = {.kind       = QF_EVENT_PROGRAM,
-                   .channel    = channel,
-                   .program    = (uint8_t)program,
-                   .score_time = QF_NOT_IN_SCORE};
-  qf_event_list_add(list, event);
+  qf_event_list_add(list, (QfEvent){.at_s       = at_s,
+                                    .kind       = QF_EVENT_PROGRAM,
+                                    .channel    = channel,
+                                    .program    = (uint8_t)program,
+                                    .voice      = QF_NO_VOICE,
+                                    .score_time = QF_NOT_IN_SCORE});
+  qf_event_list_add_gain(list, at_s, channel, gain_db);
+}
 
-  event.kind    = QF_EVENT_GAIN;
-  event.program = 0;
-  event.gain_db = gain_db;
-  qf_event_list_add(list, event);
+void
+qf_event_list_add_clip(QfEventList* const list, const double at_s, const size_t clip)
+{
+  qf_event_list_add(list, (QfEvent){.at_s       = at_s,
+                                    .kind       = QF_EVENT_CLIP,
+                                    .clip       = (uint16_t)clip,
+                                    .voice      = QF_NO_VOICE,
+                                    .score_time = QF_NOT_IN_SCORE});
 }
 
 void
 qf_event_list_add_mark(QfEventList* const list, const double at_s, const QfTime score_time)
 {
-  qf_event_list_add(list, (QfEvent){.at_s = at_s, .kind = QF_EVENT_MARK, .score_time = score_time});
+  qf_event_list_add(
+    list,
+    (QfEvent){.at_s = at_s, .kind = QF_EVENT_MARK, .voice = QF_NO_VOICE, .score_time = score_time});
 }
 
 static int
@@ -120,8 +147,10 @@ qf_event_list_finish(QfEventList* const list,
                      const double       level_db,
                      QfEvents* const    result)
 {
-  qf_event_list_add(
-    list, (QfEvent){.at_s = length_s, .kind = QF_EVENT_END, .score_time = QF_NOT_IN_SCORE});
+  qf_event_list_add(list, (QfEvent){.at_s       = length_s,
+                                    .kind       = QF_EVENT_END,
+                                    .voice      = QF_NO_VOICE,
+                                    .score_time = QF_NOT_IN_SCORE});
   if (list->failed) {
     free(list->events);
     *list = (QfEventList){0};

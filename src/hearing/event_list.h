@@ -12,6 +12,7 @@ typedef struct {
   size_t   n_events;
   size_t   capacity;
   bool     failed;
+  uint8_t  step; ///< Of the plan, for all that is added
 } QfEventList;
 
 /// A note to be added as its two events
@@ -21,6 +22,7 @@ typedef struct {
   uint8_t channel;
   uint8_t key;
   uint8_t velocity;
+  uint8_t voice;
   QfTime  score_time;
 } QfSoundedNote;
 
@@ -30,9 +32,21 @@ qf_event_list_add(QfEventList* list, QfEvent event);
 void
 qf_event_list_add_note(QfEventList* list, QfSoundedNote note);
 
-/// Set instrument and level of a channel at the start
+/// Set instrument and level of a channel
 void
-qf_event_list_add_setup(QfEventList* list, uint8_t channel, int program, double gain_db);
+qf_event_list_add_setup(QfEventList* list,
+                        double       at_s,
+                        uint8_t      channel,
+                        int          program,
+                        double       gain_db);
+
+/// Set the level of a channel
+void
+qf_event_list_add_gain(QfEventList* list, double at_s, uint8_t channel, double gain_db);
+
+/// Begin an audio file
+void
+qf_event_list_add_clip(QfEventList* list, double at_s, size_t clip);
 
 /// Say where in the score a moment is
 void

@@ -7,32 +7,42 @@
 #include "quintfall/key.h"
 
 /**
-   Add the chords that set the key: tonic, subdominant, dominant seventh, tonic.
+   Add what sets the key.
 
-   @param key Key to set.
-   @param centre MIDI key about which the chords lie.
-   @param beat_s One beat of the passage that follows.
+   @param pattern Degrees of the key.
+   @param centre MIDI key about which it lies.
+   @param beat_s One beat of it.
    @param program General MIDI program.
-   @return Seconds until the next thing may begin.
+   @return Seconds until the next thing may begin, counted from `start_s`.
 */
-double
-qf_prelude_add(QfEventList* list, QfKey key, double centre, double beat_s, int program);
+QfTime
+qf_prelude_add(QfEventList*     list,
+               const QfPattern* pattern,
+               QfKey            key,
+               double           centre,
+               QfTime           start_s,
+               QfTime           beat_s,
+               int              program);
+
+/// A beat of a prelude that goes with a passage: neither too slow nor too fast to settle an ear
+QfTime
+qf_prelude_beat(QfTime beat_s);
 
 /**
-   Add the beats before the passage, from a downbeat on: one bar, and what the
-   passage's first bar lacks.
+   Add the beats before the passage, from a downbeat on: whole bars, and what
+   the passage's first bar lacks.
 
+   @param n_bars Whole bars.
    @param metre Metre of the first bar.
    @param position Where in the full bar the passage begins.
-   @param start_s When to begin.
-   @param seconds_per_whole Length of a whole note.
    @return Seconds until the passage begins, counted from `start_s`.
 */
-double
+QfTime
 qf_count_in_add(QfEventList* list,
+                int          n_bars,
                 QfMetre      metre,
                 QfTime       position,
-                double       start_s,
-                double       seconds_per_whole);
+                QfTime       start_s,
+                QfTime       seconds_per_whole);
 
 #endif // QF_HEARING_LEAD_IN_H

@@ -2,86 +2,83 @@
 #include "lead_in.h"
 
 #include "channels.h"
+#include "clock.h"
 
 #include "quintfall/pitch.h"
 
 #include <math.h>
 
 enum {
-  N_CHORDS      = 4,
-  N_TONES       = 4,
-  VELOCITY      = 66,
-  REST_BEATS    = 1,
-  HIGHEST_TONIC = 108, ///< The chords reach an octave above the tonic, and one below it
-  LOWEST_TONIC  = 12,
+  VELOCITY    = 66,
+  HIGHEST_KEY = 127,
+  OCTAVE      = 12,
 };
 
-// Slower or faster chords than these do not settle an ear.
-static const double shortest_beat_s = 0.45;
-static const double longest_beat_s  = 0.9;
-
-/// One chord of the prelude
-typedef struct {
-  int8_t semitones[N_TONES]; ///< From the tonic, the bass first
-  int8_t beats;
-} PreludeChord;
-
-// I IV V7 I in close position over its basses, common tones kept and the leading
-// tone and seventh resolved; V7 is incomplete with doubled root. Common practice.
-static const PreludeChord chords[][N_CHORDS] = {
-  [QF_MAJOR] = {{{-12, 4, 7, 12}, 1},
-                {{-7, 5, 9, 12}, 1},
-                {{-5, 5, 7, 11}, 1},
-                {{-12, 4, 7, 12}, 2}},
-  [QF_MINOR] = {{{-12, 3, 7, 12}, 1},
-                {{-7, 5, 8, 12}, 1},
-                {{-5, 5, 7, 11}, 1},
-                {{-12, 3, 7, 12}, 2}},
-};
-
-/// The tonic whose chords lie nearest to a centre
-static int
-tonic_near(const QfKey key, const double centre)
+QfTime
+qf_prelude_beat(const QfTime beat_s)
 {
-  // The chords' own middle is their tonic: they span an octave to either side.
-  const int pitch_class = qf_note_name_semitones(key.tonic);
-  const int octave      = (int)lround((centre - pitch_class) / 12.0);
-  int       tonic       = pitch_class + 12 * octave;
-  while (tonic < LOWEST_TONIC) {
-    tonic += 12;
+  return qf_time_min(qf_time_max(beat_s, qf_time(9, 20)), qf_time(9, 10));
+}
+
+/// Semitones of a tone above the tonic
+static int
+semitones_of(const QfPatternTone* const tone, const QfKey key)
+{
+  // Source: Open Music Theory, "Scales"; natural minor in minor. Common practice.
+  static const int8_t degrees[][7] = {
+    [QF_MAJOR] = {0, 2, 4, 5, 7, 9, 11}, [QF_MINOR] = {0, 2, 3, 5, 7, 8, 10}};
+  return degrees[key.mode][tone->degree - 1] + tone->alter + OCTAVE * tone->octave;
+}
+
+/// The tonic over which a pattern lies nearest to a centre
+static int
+tonic_near(const QfPattern* const pattern, const QfKey key, const double centre)
+{
+  int lowest  = semitones_of(&pattern->tones[0], key);
+  int highest = lowest;
+  for (size_t i = 1; i < pattern->n_tones; ++i) {
+    const int semitones = semitones_of(&pattern->tones[i], key);
+    lowest              = semitones < lowest ? semitones : lowest;
+    highest             = semitones > highest ? semitones : highest;
   }
-  while (tonic > HIGHEST_TONIC) {
-    tonic -= 12;
+
+  const int    pitch_class = qf_note_name_semitones(key.tonic);
+  const double wanted      = centre - (lowest + highest) / 2.0 - pitch_class;
+  int          tonic       = pitch_class + OCTAVE * (int)lround(wanted / OCTAVE);
+  while (tonic + lowest < 0) {
+    tonic += OCTAVE;
+  }
+  while (tonic + highest > HIGHEST_KEY) {
+    tonic -= OCTAVE;
   }
   return tonic;
 }
 
-double
-qf_prelude_add(QfEventList* const list,
-               const QfKey        key,
-               const double       centre,
-               const double       beat_s,
-               const int          program)
+QfTime
+qf_prelude_add(QfEventList* const     list,
+               const QfPattern* const pattern,
+               const QfKey            key,
+               const double           centre,
+               const QfTime           start_s,
+               const QfTime           beat_s,
+               const int              program)
 {
-  const int    tonic = tonic_near(key, centre);
-  const double beat  = fmin(fmax(beat_s, shortest_beat_s), longest_beat_s);
-  double       at    = 0.0;
-
-  qf_event_list_add_setup(list, QF_CHANNEL_PRELUDE, program, 0.0);
-  for (size_t i = 0; i < N_CHORDS; ++i) {
-    const PreludeChord* const chord = &chords[key.mode][i];
-    const double              end   = at + chord->beats * beat;
-    for (size_t tone = 0; tone < N_TONES; ++tone) {
-      qf_event_list_add_note(list, (QfSoundedNote){.start_s = at,
-                                                   .end_s   = end,
-                                                   .channel = QF_CHANNEL_PRELUDE,
-                                                   .key = (uint8_t)(tonic + chord->semitones[tone]),
-                                                   .velocity   = VELOCITY,
-                                                   .score_time = QF_NOT_IN_SCORE});
+  const int tonic = tonic_near(pattern, key, centre);
+  qf_event_list_add_setup(list, qf_time_to_double(start_s), QF_CHANNEL_PRELUDE, program, 0.0);
+  for (size_t i = 0; i < pattern->n_tones; ++i) {
+    const QfPatternTone* const tone     = &pattern->tones[i];
+    const QfTime               end      = qf_time_add(tone->start, tone->duration);
+    const int                  midi_key = tonic + semitones_of(tone, key);
+    if (midi_key < 0) { // A pattern wider than all keys loses its lowest tones
+      continue;
     }
-
-    at = end;
+    qf_event_list_add_note(list, (QfSoundedNote){.start_s = qf_moment(start_s, tone->start, beat_s),
+                                                 .end_s   = qf_moment(start_s, end, beat_s),
+                                                 .channel = QF_CHANNEL_PRELUDE,
+                                                 .key     = (uint8_t)midi_key,
+                                                 .velocity   = VELOCITY,
+                                                 .voice      = QF_NO_VOICE,
+                                                 .score_time = QF_NOT_IN_SCORE});
   }
-
-  return at + REST_BEATS * beat;
+  return qf_time_mul(pattern->length, beat_s);
 }
