@@ -193,6 +193,20 @@ typedef struct QfLabelsImpl QfLabels;
 QfStatus
 qf_labels_new(const QfScore* score, QfLabelOptions options, QfLabels** result, QfError* error);
 
+/**
+   Label a passage again after an edit.
+
+   The result is exactly that of qf_labels_new(), but only what the edit can
+   change is computed anew: a change in one place costs little more than a
+   few bars. What is needed for that is kept with the labels.
+
+   @param[in,out] labels Labels of the passage before the edit, or NULL for the
+   first time; freed, and replaced by the new ones or, on failure, by NULL.
+   @return #QF_OK or #QF_ERR_NO_MEM.
+*/
+QfStatus
+qf_labels_update(QfLabels** labels, const QfScore* score, QfLabelOptions options, QfError* error);
+
 void
 qf_labels_free(QfLabels* labels);
 

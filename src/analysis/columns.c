@@ -5,6 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#define LONG_STAY 9.0 ///< Beats: more than the last limit of time_index()
+
 /// Notes of a key: its signature's, in minor also the raised sixth and seventh
 static uint64_t
 scale_mask(const size_t key)
@@ -314,34 +316,46 @@ qf_tally_enter_key(QfTally* const         tally,
   qf_tally_add(tally, QF_F_CHANGE_PHRASE + (self->is_phrase_start ? 1U : 0U), 1.0F);
 }
 
-static size_t
-stay_index(const QfPassage* const passage, const QfStay stay, const size_t end)
+QfStay
+qf_stay_on(const QfPassage* const passage,
+           const QfStay           stay,
+           const size_t           first,
+           const size_t           end,
+           const size_t           key)
 {
-  const float from = stay.first ? passage->columns[stay.first - 1].end_beats : 0.0F;
+  const bool            is_same     = key == stay.key;
+  const QfColumn* const last        = &passage->columns[end - 1];
+  const double          from        = first ? passage->columns[first - 1].end_beats : 0.0;
+  const uint32_t        ends_before = first ? passage->columns[first - 1].n_phrase_ends : 0U;
+  const double          beats       = last->end_beats - from + (is_same ? (double)stay.beats : 0.0);
 
-  return stay.key % 2 * 6U + time_index((double)(passage->columns[end - 1].end_beats - from));
+  return (QfStay){.beats     = (float)(beats < LONG_STAY ? beats : LONG_STAY),
+                  .has_ended = (is_same && stay.has_ended) || last->n_phrase_ends != ends_before,
+                  .key       = key,
+                  .before    = is_same ? stay.before : stay.key};
+}
+
+static size_t
+stay_index(const QfStay stay)
+{
+  return stay.key % 2 * 6U + time_index((double)stay.beats);
 }
 
 void
 qf_tally_stay(QfTally* const         tally,
               const QfPassage* const passage,
               const QfStay           stay,
-              const size_t           end,
               const size_t           next)
 {
-  const uint32_t ends_before = stay.first ? passage->columns[stay.first - 1].n_phrase_ends : 0U;
-  const bool     has_ended   = passage->columns[end - 1].n_phrase_ends != ends_before;
-  const size_t   kind        = (has_ended ? 1U : 0U) + (stay.before == next ? 2U : 0U);
+  const size_t kind = (stay.has_ended ? 1U : 0U) + (stay.before == next ? 2U : 0U);
 
-  tally_textured(tally, QF_F_STAY, 48, stay_index(passage, stay, end) * 4U + kind, passage->texture,
-                 1.0F);
+  tally_textured(tally, QF_F_STAY, 48, stay_index(stay) * 4U + kind, passage->texture, 1.0F);
 }
 
 void
 qf_tally_last_stay(QfTally* const tally, const QfPassage* const passage, const QfStay stay)
 {
-  tally_textured(tally, QF_F_LAST_STAY, 12, stay_index(passage, stay, passage->n_columns),
-                 passage->texture, 1.0F);
+  tally_textured(tally, QF_F_LAST_STAY, 12, stay_index(stay), passage->texture, 1.0F);
 }
 
 void
@@ -372,8 +386,8 @@ qf_passage_weigh_keys(QfPassage* const passage, const size_t home)
       QfTally tally = {passage->weights, NULL, 0.0F};
 
       qf_tally_place(&tally, passage, c, k);
-      sums[k] += (double)tally.cost;
-      passage->columns[c].places[k] = (float)sums[k];
+      sums[k] += qf_weight_grain(tally.cost);
+      passage->columns[c].places[k] = sums[k];
     }
   }
 }
@@ -407,9 +421,9 @@ mark_phrases(QfPassage* const passage)
     }
     column->is_phrase_end = is_under && qf_time_compare(slice->end, end) >= 0;
     n_ends += column->is_phrase_end;
-    end_beats += (double)column->beats;
+    end_beats += qf_weight_grain(column->beats);
     column->n_phrase_ends = n_ends;
-    column->end_beats     = (float)end_beats;
+    column->end_beats     = end_beats;
   }
 }
 
@@ -537,6 +551,38 @@ fill_columns(QfPassage* const passage)
     is_after_rest         = false;
     fill_column(passage, passage->n_columns++);
   }
+}
+
+static bool
+floats_equal(const float a, const float b)
+{
+  return a <= b && a >= b;
+}
+
+static bool
+notes_equal(const QfColumnNote* const a, const QfColumnNote* const b)
+{
+  return a->fifths == b->fifths && a->is_struck == b->is_struck && a->manner == b->manner &&
+         floats_equal(a->cost_first, b->cost_first) && floats_equal(a->cost_inside, b->cost_inside);
+}
+
+bool
+qf_columns_equal(const QfColumn* const a, const QfColumn* const b)
+{
+  bool are_equal =
+    a->mask == b->mask && floats_equal(a->beats, b->beats) && floats_equal(a->onset, b->onset) &&
+    a->level == b->level && a->share == b->share && a->bass_move == b->bass_move &&
+    a->length == b->length && a->is_phrase_end == b->is_phrase_end &&
+    a->is_phrase_start == b->is_phrase_start && a->rising == b->rising &&
+    a->falling == b->falling && a->is_after_rest == b->is_after_rest && a->bass == b->bass &&
+    floats_equal(a->block, b->block) && a->n_notes == b->n_notes && a->goal == b->goal &&
+    a->rest == b->rest && !memcmp(a->ahead, b->ahead, sizeof(a->ahead)) &&
+    !memcmp(a->behind, b->behind, sizeof(a->behind));
+
+  for (size_t i = 0; are_equal && i < a->n_notes; ++i) {
+    are_equal = notes_equal(&a->notes[i], &b->notes[i]);
+  }
+  return are_equal;
 }
 
 QfStatus

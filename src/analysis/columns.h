@@ -35,13 +35,13 @@ typedef struct {
   float        block;           ///< 0-1: how far all notes strike together, as a chord of its own
   uint8_t      n_notes;
   QfColumnNote notes[QF_MAX_VOICES];
-  float        end_beats;         ///< Beats of all columns up to the end of this one
+  double       end_beats;         ///< Beats of all columns up to the end of this one, in grains
   int8_t       goal;              ///< Fifths of the bass with which the phrase ends
   uint8_t      rest;              ///< Index of the time to the end of the phrase
   uint8_t      ahead[QF_N_KEYS];  ///< Index of the time until a note outside each key
   uint8_t      behind[QF_N_KEYS]; ///< Index of the time since a note outside each key
   uint32_t     n_phrase_ends;     ///< Phrases that end in columns up to this one
-  float        places[QF_N_KEYS]; ///< Cost of being in each key, up to the end of this column
+  double       places[QF_N_KEYS]; ///< Cost of being in each key, up to the end of this column
 } QfColumn;
 
 /// A passage ready for the search
@@ -66,6 +66,10 @@ qf_passage_init(QfPassage* passage, const QfScore* score, const float* weights, 
 /// Weigh all keys in every column; `home` is the declared key, or #QF_N_KEYS
 void
 qf_passage_weigh_keys(QfPassage* passage, size_t home);
+
+/// True if two columns are the same to the search, wherever they stand
+bool
+qf_columns_equal(const QfColumn* a, const QfColumn* b);
 
 /// Add what a sounding note costs as foreign to the chord: `is_first` where the chord begins
 void
@@ -92,14 +96,19 @@ qf_tally_enter_key(QfTally* tally, const QfPassage* passage, size_t column, size
 
 /// A stay in one key
 typedef struct {
-  size_t first; ///< Column in which the key is entered
+  float  beats;     ///< Since the key was entered; what is long is taken for equally long
+  bool   has_ended; ///< A phrase has ended since
   size_t key;
   size_t before; ///< The key before it, or #QF_N_KEYS
 } QfStay;
 
-/// Add what it costs to leave a key for another after a stay that ends before a column
+/// Go on from a stay with columns in a key, the same or another; that before the first has no key
+QfStay
+qf_stay_on(const QfPassage* passage, QfStay stay, size_t first, size_t end, size_t key);
+
+/// Add what it costs to leave a key for another after a stay
 void
-qf_tally_stay(QfTally* tally, const QfPassage* passage, QfStay stay, size_t end, size_t next);
+qf_tally_stay(QfTally* tally, const QfPassage* passage, QfStay stay, size_t next);
 
 /// Add what it costs to end the passage with a stay
 void

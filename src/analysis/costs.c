@@ -2,18 +2,6 @@
 #include "costs.h"
 #include "weights.h"
 
-const QfVocabulary*
-qf_vocabulary_of(const QfSearchGivens* const givens, const size_t key)
-{
-  return &givens->vocabularies[key % 2];
-}
-
-int
-qf_tonic_of(const size_t key)
-{
-  return qf_key_signs(key) + (key % 2 ? 3 : 0);
-}
-
 static bool
 is_away(const QfSearchGivens* const givens, const size_t key)
 {
@@ -29,10 +17,10 @@ qf_place_cost(const QfPassage* const      passage,
 {
   const QfColumn* const from  = &passage->columns[first];
   const QfColumn* const to    = &passage->columns[end - 1];
-  const float           place = to->places[key] - (first ? from[-1].places[key] : 0.0F);
-  const float           beats = to->end_beats - (first ? from[-1].end_beats : 0.0F);
+  const double          place = to->places[key] - (first ? from[-1].places[key] : 0.0);
+  const float           beats = (float)(to->end_beats - (first ? from[-1].end_beats : 0.0));
 
-  return place + (is_away(givens, key) ? QF_WEIGHT_AWAY_BEAT * beats : 0.0F);
+  return (float)place + (is_away(givens, key) ? QF_WEIGHT_AWAY_BEAT * beats : 0.0F);
 }
 
 /// Index of a numeral in the blocks that have one feature for each, or SIZE_MAX
@@ -471,15 +459,15 @@ qf_tally_path(QfTally* const              tally,
               const QfSpan* const         spans,
               const size_t                n_spans)
 {
-  QfStay stay = {0, n_spans ? spans[0].key : 0, QF_N_KEYS};
+  QfStay stay = {0.0F, false, QF_N_KEYS, QF_N_KEYS};
 
   for (size_t i = 0; i < n_spans; ++i) {
     const QfSpan span = spans[i];
 
-    if (span.key != stay.key) {
-      qf_tally_stay(tally, passage, stay, span.first, span.key);
-      stay = (QfStay){span.first, span.key, stay.key};
+    if (i && span.key != stay.key) {
+      qf_tally_stay(tally, passage, stay, span.key);
     }
+    stay = qf_stay_on(passage, stay, span.first, span.end, span.key);
     tally_link(tally, passage, givens, i ? &spans[i - 1] : NULL, span);
     tally_span(tally, passage, givens, span);
     for (size_t c = span.first; c < span.end; ++c) {

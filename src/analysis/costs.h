@@ -29,12 +29,18 @@ typedef struct {
   const QfBias*       bias;           ///< Favours some spans while weights are learned, or NULL
 } QfSearchGivens;
 
-const QfVocabulary*
-qf_vocabulary_of(const QfSearchGivens* givens, size_t key);
+static inline const QfVocabulary*
+qf_vocabulary_of(const QfSearchGivens* const givens, const size_t key)
+{
+  return &givens->vocabularies[key % 2];
+}
 
 /// Fifths of a key's tonic above C
-int
-qf_tonic_of(size_t key);
+static inline int
+qf_tonic_of(const size_t key)
+{
+  return qf_key_signs(key) + (key % 2 ? 3 : 0);
+}
 
 /// Cost of a span that lies in the key alone
 float

@@ -36,27 +36,37 @@ qf_passage_slice_at(const QfPassage* const passage, const QfTime time)
   return &passage->slices.slices[low];
 }
 
-static void
-place_pins(const QfLabelling* const labelling, size_t* const keys, size_t* const entries)
+static QfStatus
+place_pins(QfLabelling* const labelling)
 {
-  for (size_t c = 0; c < labelling->passage.n_columns; ++c) {
-    keys[c] = QF_N_KEYS;
+  const size_t n = labelling->passage.n_columns;
+
+  labelling->pinned_keys    = (size_t*)calloc(n + 1, sizeof(size_t));
+  labelling->pinned_entries = (size_t*)calloc(n + 1, sizeof(size_t));
+  if (!labelling->pinned_keys || !labelling->pinned_entries) {
+    return QF_ERR_NO_MEM;
   }
 
+  for (size_t c = 0; c < n; ++c) {
+    labelling->pinned_keys[c] = QF_N_KEYS;
+  }
   for (size_t p = 0; p < labelling->options.n_pins; ++p) {
     const QfPin* const pin    = &labelling->options.pins[p];
     const size_t       column = column_at(&labelling->passage, pin->start);
     const size_t entry = qf_vocabulary_add(&labelling->vocabularies[pin->key.mode], &pin->numeral);
 
     if (column != SIZE_MAX && entry != QF_ENTRY_UNKNOWN) {
-      keys[column]    = qf_key_index(pin->key);
-      entries[column] = entry;
+      labelling->pinned_keys[column]    = qf_key_index(pin->key);
+      labelling->pinned_entries[column] = entry;
     }
   }
+  labelling->n_entries[QF_MAJOR] = labelling->vocabularies[QF_MAJOR].n_entries;
+  labelling->n_entries[QF_MINOR] = labelling->vocabularies[QF_MINOR].n_entries;
+  return QF_OK;
 }
 
 static QfSearchGivens
-givens_of(const QfLabelling* const labelling, const size_t* const keys, const size_t* const entries)
+givens_of(const QfLabelling* const labelling)
 {
   const QfLabelOptions* const options = &labelling->options;
   const QfKey                 sign = qf_score_signature_at(labelling->passage.score, QF_TIME_ZERO);
@@ -65,8 +75,8 @@ givens_of(const QfLabelling* const labelling, const size_t* const keys, const si
   givens.home           = options->has_key ? qf_key_index(options->key) : QF_N_KEYS;
   givens.signature      = qf_key_index(sign);
   givens.may_modulate   = options->may_modulate;
-  givens.pinned_keys    = keys;
-  givens.pinned_entries = entries;
+  givens.pinned_keys    = labelling->pinned_keys;
+  givens.pinned_entries = labelling->pinned_entries;
 
   // With a single key to be found, a pin tells it.
   if (!options->has_key && !options->may_modulate && options->n_pins) {
@@ -94,7 +104,10 @@ relate(const QfLabelling* const labelling, QfLabels* const labels)
 }
 
 static QfStatus
-label_path(const QfLabelling* const labelling, const QfPath* const path, QfLabels* const labels)
+label_path(const QfLabelling* const labelling,
+           const QfPath* const      path,
+           QfEarlier* const         earlier,
+           QfLabels* const          labels)
 {
   QfStatus st = qf_links_of_path(labelling, path, labels);
 
@@ -107,35 +120,116 @@ label_path(const QfLabelling* const labelling, const QfPath* const path, QfLabel
   qf_links_find_pivots(labelling, labels);
   st = st ? st : qf_links_find_keys(labelling, labels);
   st = st ? st : qf_links_chain(labelling, labels);
+  qf_earlier_compare_words(earlier);
   for (size_t i = 0; i < labels->n_links && !st; ++i) {
-    qf_link_compare(labelling, labels, i);
+    if (!qf_earlier_take_readings(earlier, labels, i)) {
+      qf_link_compare(labelling, labels, i);
+    }
     qf_link_find_foreign(labelling, labels, i);
     qf_link_explain(labelling, labels, i);
   }
   return st;
 }
 
+/// Label a passage; of earlier labels, which may be NULL, the trellis is used up
 static QfStatus
-label_passage(QfLabelling* const labelling, QfLabels* const labels)
+label_passage(QfLabelling* const labelling,
+              QfLabels* const    before,
+              QfLabels* const    labels,
+              QfTrellis* const   trellis)
 {
-  const size_t  n       = labelling->passage.n_columns + 1;
-  size_t* const keys    = (size_t*)calloc(n, sizeof(size_t));
-  size_t* const entries = (size_t*)calloc(n, sizeof(size_t));
-  QfPath        path    = {0};
-  QfStatus      st      = keys && entries ? QF_OK : QF_ERR_NO_MEM;
+  QfPath   path = {0};
+  QfStatus st   = place_pins(labelling);
 
-  if (!st) {
-    place_pins(labelling, keys, entries);
-    labelling->givens = givens_of(labelling, keys, entries);
-    qf_passage_weigh_keys(&labelling->passage, labelling->givens.home);
-    qf_labelling_weigh(labelling);
-    st = qf_search(&labelling->passage, &labelling->givens, &path);
+  if (st) {
+    return st;
   }
 
-  st = st ? st : label_path(labelling, &path, labels);
+  labelling->givens = givens_of(labelling);
+  qf_passage_weigh_keys(&labelling->passage, labelling->givens.home);
+  qf_labelling_weigh(labelling);
+
+  QfEarlier earlier = qf_earlier_of(before, labelling);
+
+  if (before) {
+    *trellis                = before->memory->trellis;
+    before->memory->trellis = (QfTrellis){NULL, 0};
+  }
+  st = qf_search_again(&labelling->passage, &labelling->givens, earlier.same, trellis, &path);
+  st = st ? st : label_path(labelling, &path, &earlier, labels);
   qf_path_clear(&path);
-  free(keys);
-  free(entries);
+  return st;
+}
+
+static QfStatus
+labelling_init(QfLabelling* const   labelling,
+               const QfScore* const score,
+               const QfLabelOptions options,
+               const float* const   weights)
+{
+  *labelling              = (QfLabelling){.options = options};
+  labelling->vocabularies = (QfVocabulary*)calloc(2, sizeof(QfVocabulary));
+  if (!labelling->vocabularies) {
+    return QF_ERR_NO_MEM;
+  }
+
+  qf_vocabulary_init(&labelling->vocabularies[QF_MAJOR], QF_MAJOR);
+  qf_vocabulary_init(&labelling->vocabularies[QF_MINOR], QF_MINOR);
+  return qf_passage_init(&labelling->passage, score, weights, options.has_key);
+}
+
+static void
+memory_free(QfMemory* const memory)
+{
+  if (memory) {
+    qf_trellis_clear(&memory->trellis);
+    qf_passage_clear(&memory->labelling.passage);
+    free(memory->labelling.vocabularies);
+    free(memory->labelling.pinned_keys);
+    free(memory->labelling.pinned_entries);
+    free(memory);
+  }
+}
+
+/// Make labels that keep all they were made from; of those before, the trellis is used up
+static QfStatus
+labels_make(const QfScore* const score,
+            const QfLabelOptions options,
+            const float* const   weights,
+            QfLabels* const      before,
+            QfLabels** const     result,
+            QfError* const       error)
+{
+  QfLabels* const labels = (QfLabels*)calloc(1, sizeof(QfLabels));
+  QfMemory* const memory = (QfMemory*)calloc(1, sizeof(QfMemory));
+  QfStatus        st     = labels && memory ? QF_OK : QF_ERR_NO_MEM;
+
+  st = st ? st : labelling_init(&memory->labelling, score, options, weights);
+  st = st ? st : label_passage(&memory->labelling, before, labels, &memory->trellis);
+  if (st) {
+    memory_free(memory);
+    qf_labels_free(labels);
+    return qf_error_set(error, st, "There is not enough memory to label the passage.");
+  }
+
+  labels->memory = memory;
+  *result        = labels;
+  return QF_OK;
+}
+
+QfStatus
+qf_labels_weighed(const QfScore* const score,
+                  const QfLabelOptions options,
+                  const float* const   weights,
+                  QfLabels** const     result,
+                  QfError* const       error)
+{
+  const QfStatus st = labels_make(score, options, weights, NULL, result, error);
+
+  if (!st) {
+    memory_free((*result)->memory);
+    (*result)->memory = NULL;
+  }
   return st;
 }
 
@@ -149,43 +243,25 @@ qf_labels_new(const QfScore* const score,
 }
 
 QfStatus
-qf_labels_weighed(const QfScore* const score,
-                  const QfLabelOptions options,
-                  const float* const   weights,
-                  QfLabels** const     result,
-                  QfError* const       error)
+qf_labels_update(QfLabels** const     labels,
+                 const QfScore* const score,
+                 const QfLabelOptions options,
+                 QfError* const       error)
 {
-  QfLabels* const labels    = (QfLabels*)calloc(1, sizeof(QfLabels));
-  QfLabelling     labelling = {.options = options};
+  QfLabels* const before = *labels && (*labels)->memory ? *labels : NULL;
+  QfLabels*       after  = NULL;
+  const QfStatus  st     = labels_make(score, options, qf_learned_weights(), before, &after, error);
 
-  labelling.vocabularies = (QfVocabulary*)calloc(2, sizeof(QfVocabulary));
-
-  QfStatus st = labels && labelling.vocabularies ? QF_OK : QF_ERR_NO_MEM;
-
-  if (!st) {
-    qf_vocabulary_init(&labelling.vocabularies[QF_MAJOR], QF_MAJOR);
-    qf_vocabulary_init(&labelling.vocabularies[QF_MINOR], QF_MINOR);
-    st = qf_passage_init(&labelling.passage, score, weights, options.has_key);
-  }
-  if (!st) {
-    st = label_passage(&labelling, labels);
-    qf_passage_clear(&labelling.passage);
-  }
-
-  free(labelling.vocabularies);
-  if (st) {
-    qf_labels_free(labels);
-    return qf_error_set(error, st, "There is not enough memory to label the passage.");
-  }
-
-  *result = labels;
-  return QF_OK;
+  qf_labels_free(*labels);
+  *labels = after;
+  return st;
 }
 
 void
 qf_labels_free(QfLabels* const labels)
 {
   if (labels) {
+    memory_free(labels->memory);
     free(labels->labels);
     free(labels->links);
     free(labels->chains);

@@ -19,7 +19,25 @@ typedef struct {
   size_t found_key;    ///< Index of that key
 } QfLink;
 
+/// All that the parts of the labelling share
+typedef struct {
+  QfPassage      passage;
+  QfVocabulary*  vocabularies;   ///< By mode; owned
+  size_t         n_entries[2];   ///< Those of each mode when the search began
+  size_t*        pinned_keys;    ///< For each column, or #QF_N_KEYS where nothing is pinned; owned
+  size_t*        pinned_entries; ///< For each column; owned
+  QfSearchGivens givens;
+  QfLabelOptions options;
+} QfLabelling;
+
+/// What labels keep for those after the next edit
+typedef struct {
+  QfLabelling labelling; ///< Its score and pins may be gone
+  QfTrellis   trellis;
+} QfMemory;
+
 struct QfLabelsImpl {
+  QfMemory*  memory; ///< NULL if nothing is kept
   QfKey      key;
   QfLabel*   labels;
   QfLink*    links;
@@ -31,14 +49,6 @@ struct QfLabelsImpl {
   QfKeySpan* key_spans;
   size_t     n_key_spans;
 };
-
-/// All that the parts of the labelling share
-typedef struct {
-  QfPassage      passage;
-  QfVocabulary*  vocabularies; ///< By mode
-  QfSearchGivens givens;
-  QfLabelOptions options;
-} QfLabelling;
 
 /// Label a passage by other weights than those that come with the program
 QfStatus
@@ -114,5 +124,25 @@ qf_link_find_foreign(const QfLabelling* labelling, QfLabels* labels, size_t inde
 /// Set the reasons of a link
 void
 qf_link_explain(const QfLabelling* labelling, QfLabels* labels, size_t index);
+
+/// Labels before an edit, as far as they hold after it
+typedef struct {
+  const QfLabels*    labels; ///< With their memory, or NULL
+  const QfLabelling* now;
+  QfSameColumns      same;
+  bool               has_same_words; ///< Readings are weighed and worded as before
+} QfEarlier;
+
+/// Compare a passage ready for the search with that of earlier labels, which may be NULL
+QfEarlier
+qf_earlier_of(const QfLabels* labels, const QfLabelling* now);
+
+/// Compare the numerals and words, once all numerals are in
+void
+qf_earlier_compare_words(QfEarlier* earlier);
+
+/// Take the other readings of a link from before the edit; false if they may have changed
+bool
+qf_earlier_take_readings(const QfEarlier* earlier, QfLabels* labels, size_t index);
 
 #endif // QUINTFALL_ANALYSIS_LABELS_IMPL_H

@@ -1,81 +1,36 @@
 // SPDX-License-Identifier: MIT
 #include "search.h"
+#include "gates.h"
 #include "weights.h"
 
 #include <stdlib.h>
 #include <string.h>
 
 enum {
-  MAX_LENGTH  = 12, // Columns of a span; longer chords are continued
-  MAX_CHORDS  = 6,  // Chords kept for one span
-  MAX_SOURCES = 2 * QF_MAX_ENTRIES,
-  N_STATES    = QF_N_KEYS * QF_MAX_ENTRIES,
-  NO_NODE     = -1,
+  WINDOW     = QF_MAX_COLUMNS + 1, // Boundaries that are reached before they are settled
+  MAX_CHORDS = 6,                  // Chords kept for one span
 };
 
 #define MAX_BEATS 8.0F
 
-/// The best way to end a span at a boundary with a numeral of a key
+/// The nodes of a boundary that is not settled yet
 typedef struct {
-  float    cost;
-  int32_t  back;  // Node of the span before, or NO_NODE
-  int32_t  next;  // Another node of the same boundary, or NO_NODE
-  uint32_t first; // Column at which the span begins
-  uint32_t since; // Column at which its key was entered
-  uint16_t key;
-  uint16_t entry;
-  uint16_t before; // Key before this one, or QF_N_KEYS
-} Node;
-
-/// A place to come from at a boundary
-typedef struct {
-  float    cost;
-  int32_t  node;
-  uint16_t entry;
-  bool     is_pivot; // The node's chord, read anew in another key
-} Source;
-
-typedef struct {
-  float    cost;
-  int32_t  node;
-  uint32_t stamp; // Boundary for which it holds, plus one
-} Arrival;
-
-/// Where spans from one boundary into one key can come from
-typedef struct {
-  Source  sources[MAX_SOURCES];
-  size_t  n_sources;
-  float   least;  // Cheapest of the sources and the direct way
-  float   direct; // Cheapest arrival by a direct change of key
-  int32_t direct_node;
-} Gate;
+  QfNode* nodes; // Owned
+  size_t  n_nodes;
+  size_t  capacity;
+  double  best; // Least cost
+} Pending;
 
 typedef struct {
   const QfPassage*      passage;
   const QfSearchGivens* givens;
-  Node*                 nodes;
-  size_t                n_nodes;
-  size_t                capacity;
-  int32_t*              heads;                // First node of each boundary
-  int32_t*              slots;                // Node of (boundary modulo window, key, entry)
-  float                 best[MAX_LENGTH + 1]; // Least cost of a node of (boundary modulo window)
-  Gate                  gates[QF_N_KEYS];
-  Arrival               arrivals[N_STATES];
-  Source                pivots[N_STATES];
-  uint16_t              pivot_states[N_STATES]; // States with a pivot, to be cleared
-  size_t                n_pivots;
-  float                 changes[QF_N_KEYS][QF_N_KEYS];
-  float                 leave[QF_N_KEYS]; // Cost of leaving each key at this boundary
-  float                 enter[QF_N_KEYS];
-  uint32_t              stamp;
+  size_t                settled; // Boundaries up to this one are known from an earlier search
+  QfTrellis             trellis;
+  Pending               pending[WINDOW]; // By boundary modulo window
+  int32_t*              slots;           // Node of (boundary modulo window, key, entry)
   QfTrials              trials;
+  QfGates               gates;
 } Search;
-
-static bool
-is_key_open(const QfSearchGivens* const givens, const size_t key)
-{
-  return givens->may_modulate || givens->home == QF_N_KEYS || givens->home == key;
-}
 
 static bool
 is_pinned(const Search* const search, const size_t column)
@@ -86,236 +41,53 @@ is_pinned(const Search* const search, const size_t column)
 static int32_t*
 slot_of(const Search* const search, const size_t boundary, const size_t key, const size_t entry)
 {
-  const size_t row = (boundary % (MAX_LENGTH + 1)) * QF_N_KEYS + key;
+  const size_t row = (boundary % WINDOW) * QF_N_KEYS + key;
 
   return &search->slots[row * QF_MAX_ENTRIES + entry];
 }
 
-// Leaving a boundary
-
-static void
-add_source(Search* const search, const size_t key, const Source source)
-{
-  Gate* const gate = &search->gates[key];
-
-  if (gate->n_sources < MAX_SOURCES) {
-    gate->sources[gate->n_sources++] = source;
-    gate->least                      = source.cost < gate->least ? source.cost : gate->least;
-  }
-}
-
-static float
-best_cost_at(const Search* const search, const size_t boundary)
-{
-  float best = QF_WEIGHT_NEVER;
-
-  for (int32_t n = search->heads[boundary]; n != NO_NODE; n = search->nodes[n].next) {
-    best = search->nodes[n].cost < best ? search->nodes[n].cost : best;
-  }
-  return best;
-}
-
-static void
-close_gates(Search* const search)
-{
-  for (size_t k = 0; k < QF_N_KEYS; ++k) {
-    search->gates[k].n_sources   = 0;
-    search->gates[k].least       = QF_WEIGHT_NEVER;
-    search->gates[k].direct      = QF_WEIGHT_NEVER;
-    search->gates[k].direct_node = NO_NODE;
-  }
-  for (size_t i = 0; i < search->n_pivots; ++i) {
-    search->pivots[search->pivot_states[i]].node = NO_NODE;
-  }
-  search->n_pivots = 0;
-}
-
-/// Gather the nodes of a boundary that are good enough to go on from
-static void
-open_gates(Search* const search, const size_t boundary, const float limit)
-{
-  for (int32_t n = search->heads[boundary]; n != NO_NODE; n = search->nodes[n].next) {
-    const Node* const node = &search->nodes[n];
-
-    *slot_of(search, boundary, node->key, node->entry) = NO_NODE;
-    if (node->cost <= limit) {
-      add_source(search, node->key, (Source){node->cost, n, node->entry, false});
-    }
-  }
-}
-
-static void
-offer_as(Search* const search, const size_t key, const size_t entry, const Source offer)
-{
-  const size_t  state = key * QF_MAX_ENTRIES + entry;
-  Source* const pivot = &search->pivots[state];
-
-  if (pivot->node == NO_NODE) {
-    search->pivot_states[search->n_pivots++] = (uint16_t)state;
-  }
-  if (pivot->node == NO_NODE || offer.cost < pivot->cost) {
-    *pivot = offer;
-  }
-}
+// Arriving at a boundary
 
 static QfStay
-stay_of(const Node* const node)
+stay_of(const QfNode* const node)
 {
-  return (QfStay){node->since, node->key, node->before};
+  return (QfStay){node->stay, node->has_ended, node->key, node->before};
 }
 
-/// Offer a node as the way into another key: as a pivot chord, or directly
+/// Set what a node's way has been like, once it is the best
 static void
-offer_pivot(Search* const search,
-            const size_t  boundary,
-            const Node    node,
-            const int32_t index,
-            const size_t  key)
+set_stay(const Search* const search, QfNode* const node, const size_t end)
 {
-  const QfSearchGivens* const givens     = search->givens;
-  const QfVocabulary* const   vocabulary = qf_vocabulary_of(givens, key);
-  const QfEntry* const        entry      = &qf_vocabulary_of(givens, node.key)->entries[node.entry];
-  QfTally                     stay       = {search->passage->weights, NULL, node.cost};
+  const size_t        first = end - node->length;
+  const QfNode* const from =
+    node->back == QF_NO_NODE ? NULL : &search->trellis.layers[first].nodes[node->back];
+  const QfStay before = from ? stay_of(from) : (QfStay){0.0F, false, QF_N_KEYS, QF_N_KEYS};
+  const QfStay stay   = qf_stay_on(search->passage, before, first, end, node->key);
 
-  qf_tally_stay(&stay, search->passage, stay_of(&node), boundary, key);
-
-  const float cost =
-    stay.cost + search->changes[node.key][key] + search->leave[node.key] + search->enter[key];
-  QfTally     direct = {search->passage->weights, NULL, cost};
-  Gate* const gate   = &search->gates[key];
-
-  qf_tally_direct(&direct, search->passage, givens, node.key, node.entry, key);
-  if (direct.cost < gate->direct) {
-    gate->direct      = direct.cost;
-    gate->direct_node = index;
-  }
-  if (node.entry == QF_ENTRY_UNKNOWN) {
-    return;
-  }
-
-  const int       root = qf_tonic_of(node.key) + entry->root - qf_tonic_of(key);
-  const uint16_t* p    = qf_vocabulary_find(vocabulary, root, entry->kind);
-
-  for (; *p; ++p) {
-    QfTally pivot = {search->passage->weights, NULL, cost};
-
-    qf_tally_pivot(&pivot, givens, node.key, node.entry, key, *p);
-    offer_as(search, key, *p, (Source){pivot.cost, index, *p, true});
-  }
-}
-
-static void
-open_pivots(Search* const search, const size_t boundary, const float limit)
-{
-  for (int32_t n = search->heads[boundary]; n != NO_NODE; n = search->nodes[n].next) {
-    const Node node = search->nodes[n];
-
-    for (size_t k = 0; node.cost <= limit && k < QF_N_KEYS; ++k) {
-      if (k != node.key && node.cost + search->changes[node.key][k] <= limit) {
-        offer_pivot(search, boundary, node, n, k);
-      }
-    }
-  }
-
-  for (size_t k = 0; k < QF_N_KEYS; ++k) {
-    Gate* const gate = &search->gates[k];
-
-    gate->direct_node = gate->direct <= limit ? gate->direct_node : NO_NODE;
-    gate->least       = gate->direct < gate->least ? gate->direct : gate->least;
-  }
-  for (size_t i = 0; i < search->n_pivots; ++i) {
-    const size_t state = search->pivot_states[i];
-
-    if (search->pivots[state].cost <= limit) {
-      add_source(search, state / QF_MAX_ENTRIES, search->pivots[state]);
-    }
-  }
-}
-
-// Arriving in a numeral
-
-static Arrival
-arrive(const Search* const search, const size_t boundary, const size_t key, const size_t entry)
-{
-  const QfVocabulary* const vocabulary = qf_vocabulary_of(search->givens, key);
-  const Gate* const         gate       = &search->gates[key];
-  const float onset   = qf_onset_cost(search->passage, search->givens, boundary, key, entry);
-  Arrival     best    = {QF_WEIGHT_NEVER, NO_NODE, search->stamp};
-  QfTally     new_key = {search->passage->weights, NULL, onset};
-
-  if (boundary == 0) {
-    best.cost = qf_first_cost(search->passage, search->givens, key, entry) + onset;
-    return best;
-  }
-
-  qf_tally_change_to(&new_key, search->passage, search->givens, key, entry);
-  if (gate->direct_node != NO_NODE) {
-    best.cost = gate->direct + qf_weight_first(&vocabulary->entries[entry]) + new_key.cost;
-    best.node = gate->direct_node;
-  }
-
-  for (size_t i = 0; i < gate->n_sources; ++i) {
-    const Source* const source  = &gate->sources[i];
-    const bool          goes_on = source->entry == entry && !source->is_pivot;
-    const float         begin   = source->is_pivot ? new_key.cost : onset;
-    const float         step    = goes_on ? 0.0F : begin + vocabulary->steps[source->entry][entry];
-
-    if (source->cost + step < best.cost) {
-      best.cost = source->cost + step;
-      best.node = source->node;
-    }
-  }
-  return best;
-}
-
-static Arrival
-arrival_at(Search* const search, const size_t boundary, const size_t key, const size_t entry)
-{
-  Arrival* const arrival = &search->arrivals[key * QF_MAX_ENTRIES + entry];
-
-  if (arrival->stamp != search->stamp) {
-    *arrival = arrive(search, boundary, key, entry);
-  }
-  return *arrival;
-}
-
-/// Let a node come from another, or from the beginning
-static void
-set_way(const Search* const search, Node* const node, const size_t first, const int32_t back)
-{
-  const Node* const from    = back == NO_NODE ? NULL : &search->nodes[back];
-  const bool        is_same = from && from->key == node->key;
-
-  node->back   = back;
-  node->first  = (uint32_t)first;
-  node->since  = is_same ? from->since : (uint32_t)first;
-  node->before = is_same ? from->before : (from ? from->key : (uint16_t)QF_N_KEYS);
+  node->stay      = stay.beats;
+  node->has_ended = stay.has_ended;
+  node->before    = (uint16_t)stay.before;
 }
 
 static QfStatus
-add_node(Search* const search, const QfSpan span, const float cost, const int32_t back)
+add_node(Search* const search, const QfSpan span, const QfNode node)
 {
-  if (search->n_nodes == search->capacity) {
-    const size_t capacity = 2 * search->capacity;
-    Node* const  nodes    = (Node*)realloc(search->nodes, capacity * sizeof(Node));
+  Pending* const pending = &search->pending[span.end % WINDOW];
+
+  if (pending->n_nodes == pending->capacity) {
+    const size_t  capacity = pending->capacity ? 2 * pending->capacity : 64;
+    QfNode* const nodes    = (QfNode*)realloc(pending->nodes, capacity * sizeof(QfNode));
 
     if (!nodes) {
       return QF_ERR_NO_MEM;
     }
-    search->nodes    = nodes;
-    search->capacity = capacity;
+    pending->nodes    = nodes;
+    pending->capacity = capacity;
   }
 
-  const int32_t index = (int32_t)search->n_nodes++;
+  *slot_of(search, span.end, span.key, span.entry) = (int32_t)pending->n_nodes;
 
-  search->nodes[index] = (Node){.cost  = cost,
-                                .next  = search->heads[span.end],
-                                .key   = (uint16_t)span.key,
-                                .entry = (uint16_t)span.entry};
-  set_way(search, &search->nodes[index], span.first, back);
-
-  search->heads[span.end]                          = index;
-  *slot_of(search, span.end, span.key, span.entry) = index;
+  pending->nodes[pending->n_nodes++] = node;
   return QF_OK;
 }
 
@@ -323,42 +95,73 @@ add_node(Search* const search, const QfSpan span, const float cost, const int32_
 static QfStatus
 reach(Search* const search, const QfSpan span, const float span_cost)
 {
-  const Arrival arrival = arrival_at(search, span.first, span.key, span.entry);
-  const float   cost    = arrival.cost + span_cost;
-  const int32_t index   = *slot_of(search, span.end, span.key, span.entry);
-
-  float* const best = &search->best[span.end % (MAX_LENGTH + 1)];
+  Pending* const         pending = &search->pending[span.end % WINDOW];
+  const bool             is_last = span.end == search->passage->n_columns;
+  const QfArrival* const arrival = qf_gates_arrive(&search->gates, span.key, span.entry);
+  const double           cost    = arrival->cost + qf_weight_grain(span_cost);
 
   // What is given up at its boundary anyway need not become a node.
-  if (arrival.cost >= QF_WEIGHT_NEVER || span_cost >= QF_WEIGHT_NEVER ||
-      (cost > *best + QF_WEIGHT_BEAM && span.end < search->passage->n_columns)) {
+  if (arrival->cost >= (double)QF_WEIGHT_NEVER || span_cost >= QF_WEIGHT_NEVER / 2 ||
+      (!is_last && cost > pending->best + (double)QF_WEIGHT_BEAM)) {
     return QF_OK;
   }
-  *best = cost < *best ? cost : *best;
-  if (index == NO_NODE) {
-    return add_node(search, span, cost, arrival.node);
+  pending->best = cost < pending->best ? cost : pending->best;
+
+  const QfNode  node  = {.cost   = cost,
+                         .key    = (uint16_t)span.key,
+                         .entry  = (uint16_t)span.entry,
+                         .length = (uint8_t)(span.end - span.first),
+                         .back   = arrival->node};
+  const int32_t index = *slot_of(search, span.end, span.key, span.entry);
+
+  if (index == QF_NO_NODE) {
+    return add_node(search, span, node);
   }
-
-  Node* const node = &search->nodes[index];
-
-  if (cost < node->cost) {
-    node->cost = cost;
-    set_way(search, node, span.first, arrival.node);
+  if (cost < pending->nodes[index].cost) {
+    pending->nodes[index] = node;
   }
   return QF_OK;
 }
 
-// Spans from a boundary
-
-/// True if a key can be reached at this boundary at all
-static bool
-is_key_live(const Search* const search, const size_t boundary, const size_t key)
+/// Keep the nodes of a boundary that are good enough to go on from; all at the end
+static QfStatus
+settle(Search* const search, const size_t boundary)
 {
-  const Gate* const gate = &search->gates[key];
+  const bool     is_last = boundary == search->passage->n_columns;
+  Pending* const pending = &search->pending[boundary % WINDOW];
+  QfLayer* const layer   = &search->trellis.layers[boundary];
+  const double   limit   = pending->best + (double)QF_WEIGHT_BEAM;
+  size_t         n       = 0;
 
-  return is_key_open(search->givens, key) &&
-         (boundary == 0 || gate->n_sources || gate->direct_node != NO_NODE);
+  for (size_t i = 0; i < pending->n_nodes; ++i) {
+    n += is_last || pending->nodes[i].cost <= limit;
+  }
+
+  layer->least = pending->best;
+  layer->nodes = (QfNode*)malloc((n ? n : 1) * sizeof(QfNode));
+  if (!layer->nodes) {
+    return QF_ERR_NO_MEM;
+  }
+
+  // The latest first, so that of equal ways the shortest last span is taken.
+  for (size_t i = pending->n_nodes; i > 0; --i) {
+    const QfNode* const node = &pending->nodes[i - 1];
+
+    *slot_of(search, boundary, node->key, node->entry) = QF_NO_NODE;
+    if (is_last || node->cost <= limit) {
+      QfNode* const kept = &layer->nodes[layer->n_nodes++];
+
+      *kept = *node;
+      kept->cost -= layer->least;
+      set_stay(search, kept, boundary);
+    }
+  }
+  pending->n_nodes = 0;
+  pending->best    = (double)QF_WEIGHT_NEVER;
+  return QF_OK;
 }
+
+// Spans from a boundary
 
 static float
 bias_of(const Search* const search, const QfSpan span)
@@ -397,13 +200,14 @@ try_span(Search* const search, const size_t first, const size_t end)
   const bool   is_lone = unknown < QF_WEIGHT_UNKNOWN;
   size_t       best[MAX_CHORDS];
   const size_t n_best = qf_trials_best(&search->trials, best, MAX_CHORDS);
-  const float  limit  = search->best[end % (MAX_LENGTH + 1)] + QF_WEIGHT_BEAM + QF_WEIGHT_MOST_GAIN;
-  QfStatus     st     = QF_OK;
+  const double limit =
+    search->pending[end % WINDOW].best + (double)(QF_WEIGHT_BEAM + QF_WEIGHT_MOST_GAIN);
+  QfStatus st = QF_OK;
 
   for (size_t k = 0; k < QF_N_KEYS && !st; ++k) {
     const QfSpan span = {first, end, k, QF_ENTRY_UNKNOWN};
 
-    if (!is_key_live(search, first, k)) {
+    if (!qf_gates_has_key(&search->gates, k)) {
       continue;
     }
 
@@ -413,10 +217,13 @@ try_span(Search* const search, const size_t first, const size_t end)
     if (is_lone || end == first + 1) {
       st = reach(search, span, unknown + place_cost + bias_of(search, span));
     }
+    // Whole grains less whole grains: the same wherever the passage begins.
+    const double most = limit - search->gates.gates[k].least;
+
     for (size_t i = 0; i < n_best && !st; ++i) {
       const QfTrial* const trial = &search->trials.trials[best[i]];
 
-      if (first == 0 || search->gates[k].least + place_cost + trial->cost <= limit) {
+      if (first == 0 || (double)(place_cost + trial->cost) <= most) {
         st = try_chord(search, trial, span, place_cost);
       }
     }
@@ -432,7 +239,7 @@ span_limit(const Search* const search, const size_t first)
   float                  beats   = passage->columns[first].beats;
   size_t                 end     = first + 1;
 
-  while (end < passage->n_columns && end - first < MAX_LENGTH && beats < MAX_BEATS &&
+  while (end < passage->n_columns && end - first < QF_MAX_COLUMNS && beats < MAX_BEATS &&
          !is_pinned(search, end) && !passage->columns[end].is_after_rest) {
     beats += passage->columns[end++].beats;
   }
@@ -448,7 +255,9 @@ begin_pinned(Search* const search, const size_t first, const size_t limit)
   QfStatus st   = QF_OK;
 
   for (span.end = first + 1; span.end <= limit && !st; ++span.end) {
-    st = reach(search, span, qf_span_cost(search->passage, search->givens, span));
+    if (span.end > search->settled) {
+      st = reach(search, span, qf_span_cost(search->passage, search->givens, span));
+    }
   }
   return st;
 }
@@ -466,7 +275,9 @@ begin_spans(Search* const search, const size_t first)
   qf_trials_start(&search->trials, search->passage, search->givens->vocabularies, first, limit);
   for (size_t end = first + 1; end <= limit && !st; ++end) {
     qf_trials_extend(&search->trials, search->passage, end - 1, end == first + 1);
-    st = try_span(search, first, end);
+    if (end > search->settled) {
+      st = try_span(search, first, end);
+    }
   }
   return st;
 }
@@ -482,38 +293,88 @@ has_pins(const Search* const search)
   return false;
 }
 
-static void
-weigh_changes(Search* const search, const size_t boundary)
-{
-  for (size_t k = 0; k < QF_N_KEYS; ++k) {
-    QfTally leave = {search->passage->weights, NULL, 0.0F};
-    QfTally enter = {search->passage->weights, NULL, 0.0F};
+// What an earlier search has found
 
-    qf_tally_leave_key(&leave, search->passage, boundary, k);
-    qf_tally_enter_key(&enter, search->passage, boundary, k);
-    search->leave[k] = leave.cost;
-    search->enter[k] = enter.cost;
+typedef struct {
+  QfTrellis*    trellis;
+  QfSameColumns same;
+  size_t        n_alike; // Boundaries up to here from which all goes on as before
+  double        offset;  // What they cost more than before
+} Earlier;
+
+static size_t
+less_or_none(const size_t value, const size_t less)
+{
+  return value > less ? value - less : 0;
+}
+
+/// Take over the boundaries that only the columns before the first change lead to
+static void
+take_beginning(Search* const search, const Earlier* const earlier)
+{
+  // A span looks at the columns that it might hold, and at the one in which the next begins.
+  search->settled = less_or_none(earlier->same.n_first, QF_MAX_COLUMNS - 1);
+  for (size_t b = 1; b <= search->settled; ++b) {
+    qf_layer_move(&search->trellis.layers[b], &earlier->trellis->layers[b]);
+  }
+}
+
+/// Compare a boundary just settled with the same one before; true if all goes on as it did
+static bool
+goes_on_as_before(const Search* const search, Earlier* const earlier, const size_t boundary)
+{
+  const size_t n_ahead = search->passage->n_columns - boundary;
+
+  if (n_ahead >= earlier->same.n_last) {
+    return false;
+  }
+
+  const QfLayer* const now    = &search->trellis.layers[boundary];
+  const QfLayer* const before = &earlier->trellis->layers[earlier->trellis->n_layers - 1 - n_ahead];
+  const double         offset = now->least - before->least;
+  const bool           is_same = offset <= earlier->offset && offset >= earlier->offset;
+
+  if (!qf_layers_go_on_alike(now, before)) {
+    earlier->n_alike = 0;
+    return false;
+  }
+  earlier->n_alike = earlier->n_alike && is_same ? earlier->n_alike + 1 : 1;
+  earlier->offset  = offset;
+
+  // A span from the first of the boundaries compared looks back at one column.
+  return earlier->n_alike >= QF_MAX_COLUMNS && n_ahead + QF_MAX_COLUMNS <= earlier->same.n_last;
+}
+
+/// Take over the boundaries after one from which all goes on as before
+static void
+take_end(Search* const search, const Earlier* const earlier, const size_t boundary)
+{
+  const size_t n_before = earlier->trellis->n_layers - 1;
+  const size_t n        = search->passage->n_columns;
+
+  for (size_t b = boundary + 1; b <= n; ++b) {
+    qf_layer_move(&search->trellis.layers[b], &earlier->trellis->layers[n_before - (n - b)]);
+    search->trellis.layers[b].least += earlier->offset;
   }
 }
 
 static QfStatus
-run(Search* const search)
+run(Search* const search, Earlier* const earlier)
 {
-  const bool is_change_open = search->givens->may_modulate || has_pins(search);
-  QfStatus   st             = QF_OK;
+  const bool   is_change_open = search->givens->may_modulate || has_pins(search);
+  const size_t n              = search->passage->n_columns;
+  QfStatus     st             = QF_OK;
 
-  for (size_t c = 0; c < search->passage->n_columns && !st; ++c) {
-    const float limit = best_cost_at(search, c) + QF_WEIGHT_BEAM;
-
-    search->stamp                                     = (uint32_t)c + 1;
-    search->best[(c + MAX_LENGTH) % (MAX_LENGTH + 1)] = QF_WEIGHT_NEVER;
-    close_gates(search);
-    open_gates(search, c, limit);
-    if (is_change_open) {
-      weigh_changes(search, c);
-      open_pivots(search, c, limit);
+  for (size_t c = less_or_none(search->settled, QF_MAX_COLUMNS - 1); c <= n && !st; ++c) {
+    if (c > search->settled) {
+      st = settle(search, c);
+      if (!st && goes_on_as_before(search, earlier, c)) {
+        take_end(search, earlier, c);
+        break;
+      }
     }
-    if (c == 0 || search->heads[c] != NO_NODE) {
+    if (!st && c < n && (c == 0 || search->trellis.layers[c].n_nodes)) {
+      qf_gates_open(&search->gates, c, &search->trellis.layers[c], is_change_open);
       st = begin_spans(search, c);
     }
   }
@@ -525,18 +386,18 @@ run(Search* const search)
 static int32_t
 best_last_node(const Search* const search)
 {
-  const size_t end  = search->passage->n_columns;
-  float        best = QF_WEIGHT_NEVER;
-  int32_t      last = NO_NODE;
+  const QfLayer* const layer = &search->trellis.layers[search->passage->n_columns];
+  double               best  = (double)QF_WEIGHT_NEVER;
+  int32_t              last  = QF_NO_NODE;
 
-  for (int32_t n = search->heads[end]; n != NO_NODE; n = search->nodes[n].next) {
-    const Node* const node = &search->nodes[n];
-    const float       cost =
-      node->cost + qf_last_cost(search->passage, search->givens, node->key, node->entry);
+  for (size_t n = 0; n < layer->n_nodes; ++n) {
+    const QfNode* const node = &layer->nodes[n];
+    const float         end = qf_last_cost(search->passage, search->givens, node->key, node->entry);
+    const double        cost = node->cost + qf_weight_grain(end);
 
     if (cost < best) {
       best = cost;
-      last = n;
+      last = (int32_t)n;
     }
   }
   return last;
@@ -545,26 +406,31 @@ best_last_node(const Search* const search)
 static QfStatus
 trace_back(const Search* const search, QfPath* const path)
 {
-  const int32_t last = best_last_node(search);
-  size_t        n    = 0;
-  size_t        end  = search->passage->n_columns;
+  const QfLayer* const layers = search->trellis.layers;
+  const int32_t        last   = best_last_node(search);
+  size_t               n      = 0;
+  size_t               end    = search->passage->n_columns;
 
-  for (int32_t i = last; i != NO_NODE; i = search->nodes[i].back) {
-    ++n;
+  for (int32_t i = last; i != QF_NO_NODE; ++n) {
+    const QfNode* const node = &layers[end].nodes[i];
+
+    end -= node->length;
+    i = node->back;
   }
 
   path->spans   = (QfSpan*)calloc(n ? n : 1, sizeof(QfSpan));
   path->n_spans = n;
-  path->cost    = last == NO_NODE ? 0.0F : search->nodes[last].cost;
   if (!path->spans) {
     return QF_ERR_NO_MEM;
   }
 
-  for (int32_t i = last; i != NO_NODE; i = search->nodes[i].back) {
-    const Node* const node = &search->nodes[i];
+  end = search->passage->n_columns;
+  for (int32_t i = last; i != QF_NO_NODE;) {
+    const QfNode* const node = &layers[end].nodes[i];
 
-    path->spans[--n] = (QfSpan){node->first, end, node->key, node->entry};
-    end              = node->first;
+    path->spans[--n] = (QfSpan){end - node->length, end, node->key, node->entry};
+    end -= node->length;
+    i = node->back;
   }
   return QF_OK;
 }
@@ -572,49 +438,42 @@ trace_back(const Search* const search, QfPath* const path)
 static QfStatus
 search_init(Search* const search)
 {
-  const size_t n_boundaries = search->passage->n_columns + 1;
-  const size_t n_slots      = (size_t)N_STATES * (MAX_LENGTH + 1);
+  const size_t n_slots = (size_t)QF_N_STATES * WINDOW;
+  QfStatus     st      = qf_trellis_init(&search->trellis, search->passage->n_columns + 1);
 
-  search->capacity = 1024;
-  search->nodes    = (Node*)malloc(search->capacity * sizeof(Node));
-  search->heads    = (int32_t*)malloc(n_boundaries * sizeof(int32_t));
-  search->slots    = (int32_t*)malloc(n_slots * sizeof(int32_t));
-  if (!search->nodes || !search->heads || !search->slots) {
+  search->slots = (int32_t*)malloc(n_slots * sizeof(int32_t));
+  if (st || !search->slots) {
     return QF_ERR_NO_MEM;
   }
 
-  for (size_t i = 0; i <= MAX_LENGTH; ++i) {
-    search->best[i] = QF_WEIGHT_NEVER;
-  }
-  memset(search->heads, -1, n_boundaries * sizeof(int32_t));
   memset(search->slots, -1, n_slots * sizeof(int32_t));
-  for (size_t i = 0; i < N_STATES; ++i) {
-    search->pivots[i].node = NO_NODE;
+  for (size_t i = 0; i < WINDOW; ++i) {
+    search->pending[i].best = (double)QF_WEIGHT_NEVER;
   }
-  for (size_t from = 0; from < QF_N_KEYS; ++from) {
-    for (size_t to = 0; to < QF_N_KEYS; ++to) {
-      QfTally change = {search->passage->weights, NULL, 0.0F};
-
-      qf_tally_change(&change, search->passage, search->givens, from, to);
-      search->changes[from][to] = change.cost;
-    }
-  }
+  qf_gates_init(&search->gates, search->passage, search->givens);
   return QF_OK;
 }
 
 static void
 search_free(Search* const search)
 {
+  for (size_t i = 0; i < WINDOW; ++i) {
+    free(search->pending[i].nodes);
+  }
+  qf_trellis_clear(&search->trellis);
   free(search->slots);
-  free(search->heads);
-  free(search->nodes);
   free(search);
 }
 
 QfStatus
-qf_search(const QfPassage* const passage, const QfSearchGivens* const givens, QfPath* const result)
+qf_search_again(const QfPassage* const      passage,
+                const QfSearchGivens* const givens,
+                const QfSameColumns         same,
+                QfTrellis* const            trellis,
+                QfPath* const               result)
 {
-  Search* const search = (Search*)calloc(1, sizeof(Search));
+  Search* const search  = (Search*)calloc(1, sizeof(Search));
+  Earlier       earlier = {trellis, same, 0, 0.0};
 
   memset(result, 0, sizeof(*result));
   if (!search) {
@@ -626,9 +485,28 @@ qf_search(const QfPassage* const passage, const QfSearchGivens* const givens, Qf
 
   QfStatus st = search_init(search);
 
-  st = st ? st : run(search);
+  if (!st) {
+    take_beginning(search, &earlier);
+    st = run(search, &earlier);
+  }
   st = st ? st : trace_back(search, result);
+
+  qf_trellis_clear(trellis);
+  if (!st) {
+    *trellis        = search->trellis;
+    search->trellis = (QfTrellis){NULL, 0};
+  }
   search_free(search);
+  return st;
+}
+
+QfStatus
+qf_search(const QfPassage* const passage, const QfSearchGivens* const givens, QfPath* const result)
+{
+  QfTrellis      trellis = {NULL, 0};
+  const QfStatus st = qf_search_again(passage, givens, (QfSameColumns){0, 0}, &trellis, result);
+
+  qf_trellis_clear(&trellis);
   return st;
 }
 

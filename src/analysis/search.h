@@ -3,13 +3,19 @@
 #define QUINTFALL_ANALYSIS_SEARCH_H
 
 #include "costs.h"
+#include "trellis.h"
 
 /// The cheapest reading of a passage
 typedef struct {
   QfSpan* spans; ///< From the first column to the last; owned
   size_t  n_spans;
-  float   cost;
 } QfPath;
+
+/// Columns that are the same as in an earlier search, whose givens were the same
+typedef struct {
+  size_t n_first; ///< From the beginning on
+  size_t n_last;  ///< Up to the end
+} QfSameColumns;
 
 /**
    Find the cheapest reading of a whole passage.
@@ -20,6 +26,24 @@ typedef struct {
 */
 QfStatus
 qf_search(const QfPassage* passage, const QfSearchGivens* givens, QfPath* result);
+
+/**
+   The same, and exactly the same, after some columns have changed.
+
+   Costs are sums of whole grains (see qf_weight_grain()), so the search shifts
+   by a constant where only what lies far before has changed: it begins a span's
+   length before the first column that differs, and ends where a span's length
+   of boundaries is as before, up to one constant.
+
+   @param trellis What the search before found, or empty; what this one found.
+   @param same Columns that both passages share.
+*/
+QfStatus
+qf_search_again(const QfPassage*      passage,
+                const QfSearchGivens* givens,
+                QfSameColumns         same,
+                QfTrellis*            trellis,
+                QfPath*               result);
 
 void
 qf_path_clear(QfPath* path);

@@ -64,12 +64,6 @@ qf_key_index(const QfKey key)
 }
 
 int
-qf_key_signs(const size_t key)
-{
-  return (int)(key / 2) - QF_KEY_SIGNS;
-}
-
-int
 qf_key_twin_shift(const size_t key)
 {
   const int signs = qf_key_signs(key);
@@ -85,14 +79,6 @@ qf_key_of_index(const size_t index)
   qf_key_from_fifths(qf_key_signs(index) + qf_key_twin_shift(index),
                      index % 2 ? QF_MINOR : QF_MAJOR, &key);
   return key;
-}
-
-uint64_t
-qf_note_bit(const int fifths)
-{
-  const int bit = fifths - QF_FIFTHS_OF_LOWEST;
-
-  return (bit >= 0 && bit < 64) ? UINT64_C(1) << (unsigned)bit : 0U;
 }
 
 int
@@ -308,19 +294,7 @@ qf_vocabulary_weigh(QfVocabulary* const vocabulary, const float* const weights, 
       QfTally step = {weights, NULL, 0.0F};
 
       qf_tally_step(&step, vocabulary, from, to);
-      vocabulary->steps[from][to] = step.cost;
+      vocabulary->steps[from][to] = (float)qf_weight_grain(step.cost);
     }
   }
-}
-
-const uint16_t*
-qf_vocabulary_find(const QfVocabulary* const vocabulary, const int root, const QfChordKind kind)
-{
-  static const uint16_t none[1] = {0};
-
-  if (root < -QF_ROOT_SPAN || root > QF_ROOT_SPAN || kind >= QF_CHORD_N_KINDS) {
-    return none;
-  }
-
-  return vocabulary->homonyms[root + QF_ROOT_SPAN][kind];
 }

@@ -74,16 +74,28 @@ void
 qf_vocabulary_weigh(QfVocabulary* vocabulary, const float* weights, float texture);
 
 /// Numerals of a chord whose root lies so many fifths above the tonic; ends with 0, never NULL
-const uint16_t*
-qf_vocabulary_find(const QfVocabulary* vocabulary, int root, QfChordKind kind);
+static inline const uint16_t*
+qf_vocabulary_find(const QfVocabulary* const vocabulary, const int root, const QfChordKind kind)
+{
+  static const uint16_t none[1] = {0};
+
+  if (root < -QF_ROOT_SPAN || root > QF_ROOT_SPAN || kind >= QF_CHORD_N_KINDS) {
+    return none;
+  }
+
+  return vocabulary->homonyms[root + QF_ROOT_SPAN][kind];
+}
 
 /// Index of a key
 size_t
 qf_key_index(QfKey key);
 
 /// Signature of a key by index: sharps, or flats below zero
-int
-qf_key_signs(size_t key);
+static inline int
+qf_key_signs(const size_t key)
+{
+  return (int)(key / 2) - QF_KEY_SIGNS;
+}
 
 /// Key of an index; one beyond seven signs is written as its enharmonic twin
 QfKey
@@ -94,8 +106,13 @@ int
 qf_key_twin_shift(size_t key);
 
 /// Bit of a note in a mask of spelled notes
-uint64_t
-qf_note_bit(int fifths);
+static inline uint64_t
+qf_note_bit(const int fifths)
+{
+  const int bit = fifths - QF_FIFTHS_OF_LOWEST;
+
+  return (bit >= 0 && bit < 64) ? UINT64_C(1) << (unsigned)bit : 0U;
+}
 
 /// Place of a chord member above its root, in fifths
 int

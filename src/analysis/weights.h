@@ -30,10 +30,19 @@
 #define QF_WEIGHT_AWAY_AT_END 1.0F   ///< Ending outside the declared key
 #define QF_WEIGHT_PINNED_MOST 20.0F  ///< Most that a pinned chord can cost, however bad
 #define QF_WEIGHT_DROP_BEAM 10.0F    ///< A chord so much worse is not tried on longer spans
-#define QF_WEIGHT_BEAM 10.0F          ///< What is worse by more than this is given up
+#define QF_WEIGHT_BEAM 10.0F         ///< What is worse by more than this is given up
 #define QF_WEIGHT_SPAN_BEAM 6.0F     ///< The same among the chords of one span
 
 #define QF_WEIGHT_MOST_GAIN 6.0F ///< Most that a span's step and numeral lower its cost
+
+/// Round a cost to a whole grain of 2^-20: sums of such costs are exact wherever they begin
+static inline double
+qf_weight_grain(const float cost)
+{
+  const double grains = (double)cost * 0x1p20;
+
+  return (double)(int64_t)(grains + (grains < 0.0 ? -0.5 : 0.5)) * 0x1p-20;
+}
 
 /// From one numeral to the next of the same key
 float
