@@ -45,7 +45,8 @@ qf_lesson_free(QfLesson* lesson);
 const QfScore*
 qf_lesson_get_score(const QfLesson* lesson);
 
-/// Labels of the present state, made when first asked for (transfer none, until the next change)
+/// Labels of the present state, made when first asked for, and after an edit brought up to date
+/// (transfer none, until the next change)
 const QfLabels*
 qf_lesson_get_labels(QfLesson* lesson);
 

@@ -69,7 +69,11 @@ check_links(const State* const  state,
 }
 
 static QfStatus
-place(State* const state, const QfLink* const links, const size_t n_links, QfError* const error)
+place(QfLesson* const     lesson,
+      State* const        state,
+      const QfLink* const links,
+      const size_t        n_links,
+      QfError* const      error)
 {
   QfStatus st = check_links(state, links, n_links, error);
   if (st) {
@@ -86,7 +90,7 @@ place(State* const state, const QfLink* const links, const size_t n_links, QfErr
   for (size_t i = 0; !st && i < n_links; ++i) {
     state_remove_pins(state, links[i].start, qf_time_add(links[i].start, links[i].duration));
   }
-  st = st ? st : pin_links(state, links, n_links);
+  st = st ? st : pin_links(lesson, state, links, n_links);
   free(voicings);
   return st;
 }
@@ -103,7 +107,8 @@ qf_lesson_place_chord(QfLesson* const        lesson,
   const QfStatus st    = lesson_begin_edit(lesson, &state, error);
   const QfLink   link  = {key, *numeral, start, duration};
   return st ? st
-            : lesson_end_edit(lesson, state, "Place a chord", place(state, &link, 1, error), error);
+            : lesson_end_edit(lesson, state, "Place a chord", place(lesson, state, &link, 1, error),
+                              error);
 }
 
 QfStatus
@@ -115,6 +120,6 @@ qf_lesson_place_chords(QfLesson* const     lesson,
   State*         state = NULL;
   const QfStatus st    = lesson_begin_edit(lesson, &state, error);
   return st ? st
-            : lesson_end_edit(lesson, state, "Place chords", place(state, links, n_links, error),
-                              error);
+            : lesson_end_edit(lesson, state, "Place chords",
+                              place(lesson, state, links, n_links, error), error);
 }

@@ -81,7 +81,8 @@ write_span(const Around* const   around,
 }
 
 static QfStatus
-realise_span(State* const          state,
+realise_span(QfLesson* const       lesson,
+             State* const          state,
              const Span* const     span,
              const QfRealiseWishes wishes,
              size_t* const         n_ways,
@@ -97,7 +98,7 @@ realise_span(State* const          state,
     st = around_write(state, span->links, span->n_links, n_voices, wishes.kept_voices,
                       writings.writings[wishes.nth].pitches);
   }
-  st = st ? st : pin_links(state, span->links, span->n_links);
+  st = st ? st : pin_links(lesson, state, span->links, span->n_links);
   qf_writings_clear(&writings);
   around_clear(&around);
   return st;
@@ -128,7 +129,7 @@ qf_lesson_realise_span(QfLesson* const       lesson,
     st = qf_error_set(error, QF_ERR_NO_MEM, "out of memory");
   }
   st = st ? st : find_span(state->score, labels, start, end, &span, error);
-  st = st ? st : realise_span(state, &span, wishes, n_ways, error);
+  st = st ? st : realise_span(lesson, state, &span, wishes, n_ways, error);
   free(span.links);
   return lesson_end_edit(lesson, state, "Realise the selection", st, error);
 }

@@ -66,8 +66,7 @@ show_state(QfLesson* const lesson, State* const state)
 {
   lesson->state = state;
   ++lesson->revision;
-  qf_labels_free(lesson->labels);
-  lesson->labels = NULL;
+  lesson->has_labels = false;
 }
 
 QfStatus

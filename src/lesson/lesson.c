@@ -65,24 +65,28 @@ qf_lesson_get_score(const QfLesson* const lesson)
 }
 
 const QfLabels*
+lesson_label_state(QfLesson* const lesson, const State* const state)
+{
+  QfLabelOptions options = state_label_options(state);
+
+  options.naming = lesson->naming;
+  qf_labels_update(&lesson->labels, state->score, options, NULL);
+  lesson->has_labels = lesson->labels && state == lesson->state;
+  return lesson->labels;
+}
+
+const QfLabels*
 qf_lesson_get_labels(QfLesson* const lesson)
 {
-  if (!lesson->labels) {
-    QfLabelOptions options = state_label_options(lesson->state);
-
-    options.naming = lesson->naming;
-    qf_labels_new(lesson->state->score, options, &lesson->labels, NULL);
-  }
-  return lesson->labels;
+  return lesson->has_labels ? lesson->labels : lesson_label_state(lesson, lesson->state);
 }
 
 void
 qf_lesson_set_naming(QfLesson* const lesson, const QfNamingKind naming)
 {
   if (lesson->naming != naming) {
-    lesson->naming = naming;
-    qf_labels_free(lesson->labels);
-    lesson->labels = NULL;
+    lesson->naming     = naming;
+    lesson->has_labels = false;
   }
 }
 

@@ -20,9 +20,10 @@ struct QfLessonImpl {
   State*       state;
   Steps        undo;
   Steps        redo;
-  size_t       undo_size; ///< Bytes held by the undo steps, about
-  QfLabels*    labels;    ///< Of `state`, or NULL until asked for
-  QfNamingKind naming;    ///< Of the labels' sentences
+  size_t       undo_size;  ///< Bytes held by the undo steps, about
+  QfLabels*    labels;     ///< Of the state they were last asked for in, or NULL
+  bool         has_labels; ///< They are those of `state`
+  QfNamingKind naming;     ///< Of the labels' sentences
   uint64_t     revision;
   uint64_t     next_serial; ///< For the next state
   uint64_t     saved_serial;
@@ -32,6 +33,17 @@ struct QfLessonImpl {
 /// A lesson around its first state (takes it, also on failure); NULL if out of memory
 QfLesson*
 lesson_new_from_state(State* state);
+
+/**
+   The labels of a state, mostly one that is being edited.
+
+   The lesson's labels are brought up to date with it, which costs little; they
+   are brought back when they are next asked for.
+
+   @return (transfer none, until the next change) NULL if out of memory.
+*/
+const QfLabels*
+lesson_label_state(QfLesson* lesson, const State* state);
 
 /**
    Begin an edit: give a copy of the state to change.

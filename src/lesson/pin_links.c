@@ -2,10 +2,18 @@
 #include "pin_links.h"
 
 QfStatus
-pin_links(State* const state, const QfLink* const links, const size_t n_links)
+pin_links(QfLesson* const     lesson,
+          State* const        state,
+          const QfLink* const links,
+          const size_t        n_links)
 {
-  QfLabels* labels = NULL;
-  QfStatus  st     = qf_labels_new(state->score, state_label_options(state), &labels, NULL);
+  // Refused before the labels in use are touched.
+  if (state->n_pins + n_links > MAX_PINS) {
+    return QF_ERR_RANGE;
+  }
+
+  const QfLabels* const labels = lesson_label_state(lesson, state);
+  QfStatus              st     = labels ? QF_OK : QF_ERR_NO_MEM;
   for (size_t i = 0; !st && i < n_links; ++i) {
     const size_t         index = qf_labels_link_at(labels, links[i].start);
     const QfLabel* const label = index == SIZE_MAX ? NULL : qf_labels_get_link(labels, index);
@@ -14,6 +22,5 @@ pin_links(State* const state, const QfLink* const links, const size_t n_links)
       st = state_put_pin(state, (QfPin){links[i].start, links[i].key, links[i].numeral});
     }
   }
-  qf_labels_free(labels);
   return st;
 }
