@@ -11,6 +11,19 @@ enum {
   QF_CLASH_MAX_NOTES    = 16,
 };
 
+/// A wish that a member of a chord be doubled
+typedef struct {
+  size_t  link;
+  uint8_t member; ///< 0 root, 1 third, 2 fifth
+} QfDoubling;
+
+/// A range to be used instead of the usual one
+typedef struct {
+  size_t  voice;
+  QfPitch low;
+  QfPitch high;
+} QfVoiceRange;
+
 /// How a chain is to be written
 typedef struct {
   QfProfile     profile;
@@ -23,6 +36,12 @@ typedef struct {
   const QfPitch* before;         ///< `n_voices` pitches to connect from, highest first, or NULL
   const QfPitch* after;          ///< `n_voices` pitches to connect to, or NULL
   bool           may_join_badly; ///< Joins to these may make errors, at a price
+
+  const QfDoubling*   doublings; ///< Granted before everything else that is no error
+  size_t              n_doublings;
+  const QfVoiceRange* ranges;
+  size_t              n_ranges;
+  const bool*         on_downbeat; ///< By link, whether it begins a bar; NULL if not known
 } QfWriteOptions;
 
 /// A chain written out
@@ -49,8 +68,8 @@ typedef struct {
 
    The cost adds the price of every remark of the rules, the motion of each
    voice, register and doubling; an error of the profile is never made. Of all
-   voicings within the ranges (the wide ones in free), with no tendency tone
-   doubled and nothing left out but a fifth, none costs less. Equal costs are
+   voicings within the ranges (the wide ones in free, or those given), with no
+   tendency tone doubled and nothing left out but a fifth, none costs less. Equal costs are
    decided by the order of voicings, the same way each time.
 
    @param[out] result Set on success; to be cleared.

@@ -54,6 +54,7 @@ connection_cost(const Passage* const passage,
   }
   if (bill.cost < COST_NEVER) {
     judge_resolution(&join, &bill.sink);
+    judge_bass(&join, &bill.sink);
   }
   *fault = bill.fault;
   return bill.cost < COST_NEVER ? bill.cost + motion_cost(from, to) : COST_NEVER;
@@ -61,6 +62,7 @@ connection_cost(const Passage* const passage,
 
 int
 arrival_cost(const Arrival* const arrival,
+             const Passage* const passage,
              const Voiced* const  from,
              const Voiced* const  to,
              const Policy* const  policy)
@@ -83,11 +85,18 @@ arrival_cost(const Arrival* const arrival,
     judge_melody(&motion, &with.sink);
     cost += with.cost - alone.cost;
   }
+  const size_t bass = policy->n_voices - 1U;
+  if (six_four_is_stray((SixFourEntry)arrival->six_four, passage,
+                        to->sounds.step[bass] - from->sounds.step[bass])) {
+    Bill bill = bill_new(policy->profile, false);
+    bill.sink.take(&bill.sink, (Remark){GRADE_SIX_FOUR_USE, 0});
+    cost += bill.cost;
+  }
   return cost;
 }
 
 Arrival
-arrival_of(const Voiced* const from, const Voiced* const to)
+arrival_of(const Passage* const passage, const Voiced* const from, const Voiced* const to)
 {
   Arrival arrival;
   memset(&arrival, 0, sizeof(arrival));
@@ -98,6 +107,9 @@ arrival_of(const Voiced* const from, const Voiced* const to)
       arrival.semitones[v] = (int8_t)(to->sounds.midi[v] - from->sounds.midi[v]);
     }
   }
+  const size_t bass = to->sounds.n_voices - 1U;
+  arrival.six_four =
+    (int8_t)six_four_entry(passage, to->sounds.step[bass] - from->sounds.step[bass]);
   return arrival;
 }
 

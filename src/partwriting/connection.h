@@ -4,10 +4,11 @@
 
 #include "voiced.h"
 
-/// The leaps by which a voicing was reached, as far as later rules look back at them
+/// How a voicing was reached, as far as later rules look back at it
 typedef struct {
   int8_t steps[MAX_PARTS]; ///< 0 unless it was a leap that matters
   int8_t semitones[MAX_PARTS];
+  int8_t six_four; ///< A #SixFourEntry
 } Arrival;
 
 /// Least cost of the mere motion of the voices; never more than connection_cost()
@@ -26,12 +27,16 @@ connection_cost(const Passage* passage,
                 const Policy*  policy,
                 Grade*         fault);
 
-/// What the rules that look two chords back add; 0 without leaps in `arrival`
+/// What the rules that look two chords back add; never below 0
 int
-arrival_cost(const Arrival* arrival, const Voiced* from, const Voiced* to, const Policy* policy);
+arrival_cost(const Arrival* arrival,
+             const Passage* passage,
+             const Voiced*  from,
+             const Voiced*  to,
+             const Policy*  policy);
 
 Arrival
-arrival_of(const Voiced* from, const Voiced* to);
+arrival_of(const Passage* passage, const Voiced* from, const Voiced* to);
 
 bool
 arrival_equals(const Arrival* a, const Arrival* b);

@@ -308,7 +308,7 @@ static const GradeText grades[GRADE_N_KINDS] = {
   [GRADE_SIX_FOUR_USE] = {
     QF_RULE_SIX_FOUR_USE,
     {WARN, INFO, OFF},
-    0,
+    10,
     "is a six-four that neither cadences, passes nor stands over a held bass",
   },
   [GRADE_CADENTIAL_RESOLUTION] = {
@@ -332,7 +332,7 @@ static const GradeText grades[GRADE_N_KINDS] = {
   [GRADE_BASS_OVER_BAR] = {
     QF_RULE_BASS_OVER_BAR,
     {WARN, INFO, OFF},
-    0,
+    6,
     "repeats its note over the bar line under a new chord",
   },
 };

@@ -253,18 +253,6 @@ goal_of(const Frames* const frames, const size_t start)
   return goal;
 }
 
-/// The bass repeated on a downbeat under another chord
-static Remark
-bass_over_bar_rule(const Frame* const from, const Frame* const to, const Passage* const passage)
-{
-  const size_t bass = to->sounds.n_voices - 1U;
-  return to->is_downbeat && ((to->struck >> bass) & 1U) && sounds_has(&from->sounds, bass) &&
-             from->sounds.midi[bass] == to->sounds.midi[bass] && !passage->is_same_root &&
-             passage->from->form != QF_NUMERAL_CADENTIAL
-           ? (Remark){GRADE_BASS_OVER_BAR, 1U << bass}
-           : (Remark){GRADE_NONE, 0};
-}
-
 /// The move into a frame
 static void
 judge_join(Judge* const judge, const size_t index)
@@ -275,7 +263,7 @@ judge_join(Judge* const judge, const size_t index)
   const Sonority* const left      = frames_sonority(frames, index - 1U);
   const Sonority* const reached   = frames_sonority(frames, index);
   const bool            has_chord = to->is_link_start && left && reached;
-  const Passage         passage   = has_chord ? passage_between(left, reached) : (Passage){0};
+  Passage               passage   = has_chord ? passage_between(left, reached) : (Passage){0};
   const Sounds          goal      = has_chord ? goal_of(frames, index) : to->sounds;
   const Join            join      = {.passage = has_chord ? &passage : NULL,
                                      .from    = &from->sounds,
@@ -292,10 +280,8 @@ judge_join(Judge* const judge, const size_t index)
     list_arrivals(frames, index, arrivals);
     const Join resolution = {&passage, &settled, &to->sounds, &goal, arrivals};
     judge_resolution(&resolution, &judge->sink);
-    const Remark remark = bass_over_bar_rule(from, to, &passage);
-    if (remark.grade) {
-      push(judge, remark);
-    }
+    passage.is_over_bar = to->is_downbeat && ((to->struck >> (frames->n_voices - 1U)) & 1U);
+    judge_bass(&join, &judge->sink);
   }
 }
 
@@ -370,23 +356,21 @@ bass_step(const Frames* const frames, const size_t frame)
 static bool
 is_stray_six_four(const Frames* const frames, const size_t start)
 {
-  const Sonority* const sonority = frames_sonority(frames, start);
-  const size_t          end      = end_of_link(frames, start);
-  if (!sonority->is_triad || sonority->inversion != 2 || sonority->kind == QF_CHORD_DIMINISHED ||
-      sonority->form == QF_NUMERAL_CADENTIAL || !start || end >= frames->n_frames) {
+  const size_t end = end_of_link(frames, start);
+  if (!start || end >= frames->n_frames) {
     return false;
   }
-
+  const Sonority* const chord  = frames_sonority(frames, start);
   const Sonority* const before = frames_sonority(frames, start - 1U);
   const Sonority* const after  = frames_sonority(frames, end);
-  if (!before || !after || qf_note_name_equals(before->root, sonority->root) ||
-      qf_note_name_equals(after->root, sonority->root) ||
-      qf_note_name_equals(after->root, sonority->tones[sonority->bass].name)) {
+  if (!before || !after) {
     return false;
   }
-  const int in  = bass_step(frames, start) - bass_step(frames, start - 1U);
-  const int out = bass_step(frames, end) - bass_step(frames, end - 1U);
-  return in < -1 || in > 1 || out < -1 || out > 1;
+  const Passage in  = passage_between(before, chord);
+  const Passage out = passage_between(chord, after);
+  return six_four_is_stray(
+    six_four_entry(&in, bass_step(frames, start) - bass_step(frames, start - 1U)), &out,
+    bass_step(frames, end) - bass_step(frames, end - 1U));
 }
 
 void

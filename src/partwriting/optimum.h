@@ -6,8 +6,9 @@
 
 /// A way through all stages
 typedef struct {
-  int     cost;
-  size_t* voicings; ///< Index in the list of each stage; owned
+  int      cost;
+  uint32_t lineage;  ///< Its own, where there is a lexicon; otherwise 0
+  size_t*  voicings; ///< Index in the list of each stage; owned
 } Way;
 
 typedef struct {
@@ -20,6 +21,8 @@ typedef struct {
 
    Best first, guided by what stages_look_ahead() found: that leaves out only the
    rules that look back, which never take off, so the first way to arrive is the best.
+   With a lexicon the ways differ in the class of a chord, and each is the best of
+   its classes.
 */
 QfStatus
 optimum_find(Stages* stages, size_t n_best, Ways* result);

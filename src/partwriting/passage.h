@@ -19,6 +19,7 @@ typedef struct {
   bool            is_to_tonic;    ///< A dominant goes to its own tonic
   bool            is_deceptive;   ///< A dominant goes to the sixth degree above its own tonic
   bool            is_edge;        ///< To or from a voicing somebody else wrote
+  bool            is_over_bar;    ///< The second one begins a bar
   bool            has_false_pair; ///< Some letter comes with two accidentals
   Duty            duties[QF_CHORD_MAX_NOTES];
 } Passage;

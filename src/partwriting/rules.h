@@ -137,6 +137,24 @@ judge_melody(const VoiceMotion* motion, Sink* sink);
 void
 judge_resolution(const Join* join, Sink* sink);
 
+/// The bass repeated over a bar line under another chord
+void
+judge_bass(const Join* join, Sink* sink);
+
+/// How the bass comes to a six-four that must cadence, pass or stand over a held bass
+typedef enum {
+  SIX_FOUR_NONE, ///< It is no such chord, or belongs to a broken one
+  SIX_FOUR_BY_STEP,
+  SIX_FOUR_BY_LEAP,
+} SixFourEntry;
+
+SixFourEntry
+six_four_entry(const Passage* passage, int bass_steps);
+
+/// Has such a chord no business where it stands? `passage` and steps are those out of it
+bool
+six_four_is_stray(SixFourEntry entry, const Passage* passage, int bass_steps);
+
 /// Voices on the doubled third of a plain triad in root position, as bits
 uint32_t
 doubled_third_voices(const Sonority* sonority, const Sounds* sounds);

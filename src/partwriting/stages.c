@@ -1,13 +1,11 @@
 // SPDX-License-Identifier: MIT
 #include "stages.h"
 
-#include <limits.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-static void
-find_kept(const Task* const task, const size_t link, const QfPitch* kept[MAX_PARTS])
+void
+task_find_kept(const Task* const task, const size_t link, const QfPitch* kept[MAX_PARTS])
 {
   memset(kept, 0, MAX_PARTS * sizeof(*kept));
   for (size_t i = 0; i < task->n_kept; ++i) {
@@ -19,46 +17,16 @@ find_kept(const Task* const task, const size_t link, const QfPitch* kept[MAX_PAR
   }
 }
 
-static const char*
-voice_name(const size_t voice, const size_t n_voices)
+static bool
+fits(const Choice* const choice, const QfPitch pitch, const bool is_bass)
 {
-  // By the number of parts from three on
-  static const char* const names[][MAX_PARTS] = {
-    {"soprano", "alto", "bass", "", ""},
-    {"soprano", "alto", "tenor", "bass", ""},
-    {"soprano", "second soprano", "alto", "tenor", "bass"},
-  };
-
-  return names[n_voices - 3][voice];
-}
-
-static void
-describe_for(const Task* const task,
-             const size_t      n_voices,
-             const size_t      link,
-             char* const       buffer,
-             const size_t      size)
-{
-  char numeral[QF_NUMERAL_TEXT_SIZE];
-  qf_numeral_write(&task->links[link].numeral, task->links[link].key.mode, numeral,
-                   sizeof(numeral));
-
-  const QfPitch* kept[MAX_PARTS];
-  find_kept(task, link, kept);
-  size_t length = (size_t)snprintf(buffer, size, "chord %zu (%s", link + 1U, numeral);
-  bool   is_any = false;
-  for (size_t v = 0; v < n_voices && length < size; ++v) {
-    if (kept[v]) {
-      char pitch[16];
-      qf_pitch_write(*kept[v], pitch, sizeof(pitch));
-      length += (size_t)snprintf(buffer + length, size - length, "%s%s %s",
-                                 is_any ? ", " : " with ", voice_name(v, n_voices), pitch);
-      is_any = true;
+  for (int tone = 0; tone < choice->sonority.n_tones; ++tone) {
+    if (qf_note_name_equals(choice->sonority.tones[tone].name, qf_pitch_name(pitch)) &&
+        (!is_bass || tone == choice->sonority.bass)) {
+      return true;
     }
   }
-  if (length < size) {
-    snprintf(buffer + length, size - length, "%s)", is_any ? " kept" : "");
-  }
+  return false;
 }
 
 /// A kept note must belong to its chord, and in the bass be the chord's bass
@@ -72,17 +40,13 @@ check_kept(Stages* const stages, QfError* const error)
     if (kept.link >= task->n_links || kept.voice >= n_voices) {
       return qf_error_set(error, QF_ERR_RANGE, "a kept note names a chord or voice out of range");
     }
-    const Sonority* const sonority = &stages->stages[stages->first + kept.link].sonority;
-    const bool            is_bass  = kept.voice + 1U == n_voices;
-    bool                  fits     = false;
-    for (int tone = 0; tone < sonority->n_tones; ++tone) {
-      fits |= qf_note_name_equals(sonority->tones[tone].name, qf_pitch_name(kept.pitch)) &&
-              (!is_bass || tone == sonority->bass);
-    }
-    if (!fits && !(task->is_dropped && task->is_dropped[i])) {
-      stages->misfit = i;
+    const bool   is_bass    = kept.voice + 1U == n_voices;
+    const bool   is_dropped = task->is_dropped && task->is_dropped[i];
+    const Stage* stage      = &stages->stages[stages->first + kept.link];
+    if (!task->lexicon && !is_dropped && !fits(&stage->choices[0], kept.pitch, is_bass)) {
       char chord[STAGE_TEXT_SIZE];
-      describe_for(task, n_voices, kept.link, chord, sizeof(chord));
+      stages->misfit = i;
+      stages_describe(stages, kept.link, chord, sizeof(chord));
       return qf_error_set(error, QF_ERR_IMPOSSIBLE, "%s: a kept note is %s", chord,
                           is_bass ? "not the bass this position asks for" : "not in the chord");
     }
@@ -90,28 +54,83 @@ check_kept(Stages* const stages, QfError* const error)
   return QF_OK;
 }
 
+/// Room for the choices of a stage
+static QfStatus
+add_choices(Stage* const stage, const size_t n)
+{
+  stage->choices = (Choice*)calloc(n + 1U, sizeof(Choice));
+  return stage->choices ? QF_OK : QF_ERR_NO_MEM;
+}
+
+/// A chord that somebody else wrote
 static QfStatus
 set_fixed(Stage* const stage, const QfPitch* const pitches, const size_t n_voices, const QfKey key)
 {
   stage->is_fixed    = true;
-  stage->sonority    = sonority_of_pitches(pitches, n_voices, key);
   stage->list.voiced = (Voiced*)malloc(sizeof(Voiced));
-  if (!stage->list.voiced) {
+  if (!stage->list.voiced || add_choices(stage, 1)) {
     return QF_ERR_NO_MEM;
   }
-  stage->list.voiced[0] = voiced_of(pitches, n_voices, &stage->sonority);
-  stage->list.n_voiced = stage->list.capacity = 1;
+  stage->choices[0] =
+    (Choice){.sonority = sonority_of_pitches(pitches, n_voices, key), .n_voiced = 1};
+  stage->list.voiced[0] = voiced_of(pitches, n_voices, &stage->choices[0].sonority);
+  stage->list.n_voiced = stage->list.capacity = stage->n_choices = 1;
   return QF_OK;
 }
 
-static void
-link_stages(Stages* const stages)
+static QfStatus
+set_link(const Stages* const stages, const size_t link, QfError* const error)
 {
-  for (size_t i = 0; i + 1U < stages->n_stages; ++i) {
-    Stage* const stage  = &stages->stages[i];
-    stage->next         = passage_between(&stage->sonority, &stage[1].sonority);
-    stage->next.is_edge = stage->is_fixed || stage[1].is_fixed;
+  const Task* const task  = stages->task;
+  Stage* const      stage = &stages->stages[stages->first + link];
+  if (task->lexicon) {
+    if (add_choices(stage, task->lexicon->n_words)) {
+      return qf_error_set(error, QF_ERR_NO_MEM, "out of memory");
+    }
+    for (size_t word = 0; word < task->lexicon->n_words; ++word) {
+      if (task->lexicon->fits(task->lexicon, link, word)) {
+        stage->choices[stage->n_choices++] =
+          (Choice){.sonority = task->lexicon->sonorities[word], .word = word};
+      }
+    }
+    return QF_OK;
   }
+
+  QfError detail = {0};
+  if (add_choices(stage, 1)) {
+    return qf_error_set(error, QF_ERR_NO_MEM, "out of memory");
+  }
+  const QfStatus st = sonority_of_numeral(&task->links[link].numeral, task->links[link].key,
+                                          &stage->choices[0].sonority, &detail);
+  stage->n_choices  = 1;
+  return st ? qf_error_set(error, st, "chord %zu: %s", link + 1U, detail.text) : QF_OK;
+}
+
+static QfStatus
+set_bridges(Stages* const stages, const size_t index)
+{
+  const Task* const  task    = stages->task;
+  Stage* const       stage   = &stages->stages[index];
+  const Stage* const next    = stage + 1;
+  const size_t       link    = index + 1U - stages->first;
+  const bool         is_link = !next->is_fixed;
+  stage->bridges = (Bridge*)calloc(stage->n_choices * next->n_choices + 1U, sizeof(Bridge));
+  if (!stage->bridges) {
+    return QF_ERR_NO_MEM;
+  }
+  for (size_t c = 0; c < stage->n_choices; ++c) {
+    for (size_t k = 0; k < next->n_choices; ++k) {
+      const Choice* const from    = &stage->choices[c];
+      const Choice* const to      = &next->choices[k];
+      Bridge* const       bridge  = &stage->bridges[c * next->n_choices + k];
+      bridge->passage             = passage_between(&from->sonority, &to->sonority);
+      bridge->passage.is_edge     = stage->is_fixed || next->is_fixed;
+      bridge->passage.is_over_bar = is_link && task->on_downbeat && task->on_downbeat[link];
+      bridge->fee =
+        task->lexicon ? task->lexicon->step_fee(task->lexicon, link, from->word, to->word) : 0;
+    }
+  }
+  return QF_OK;
 }
 
 QfStatus
@@ -136,17 +155,14 @@ stages_prepare(Stages* const stages, const Task* const task, QfError* const erro
     return qf_error_set(error, st, "out of memory");
   }
 
-  for (size_t i = 0; i < task->n_links; ++i) {
-    const QfLink* const link   = &task->links[i];
-    Stage* const        stage  = &stages->stages[stages->first + i];
-    QfError             detail = {0};
-    st = sonority_of_numeral(&link->numeral, link->key, &stage->sonority, &detail);
-    if (st) {
-      return qf_error_set(error, st, "chord %zu: %s", i + 1U, detail.text);
-    }
+  for (size_t i = 0; !st && i < task->n_links; ++i) {
+    st = set_link(stages, i, error);
   }
-  link_stages(stages);
-  return check_kept(stages, error);
+  for (size_t i = 0; !st && i + 1U < stages->n_stages; ++i) {
+    st = set_bridges(stages, i);
+    st = st ? qf_error_set(error, st, "out of memory") : QF_OK;
+  }
+  return st ? st : check_kept(stages, error);
 }
 
 static void
@@ -163,6 +179,34 @@ forget_rows(Stage* const stage)
   stage->nexts = NULL;
 }
 
+static QfStatus
+list_link(const Stages* const stages, const size_t link, Stage* const stage)
+{
+  const Task* const task   = stages->task;
+  Wishes            wishes = {.is_first = link + stages->first == 0};
+  task_find_kept(task, link, wishes.kept);
+  for (size_t i = 0; i < task->n_doublings; ++i) {
+    wishes.doubled |= task->doublings[i].link == link ? 1U << task->doublings[i].member : 0U;
+  }
+
+  stage->list.n_voiced = 0;
+  for (size_t c = 0; c < stage->n_choices; ++c) {
+    Choice* const choice = &stage->choices[c];
+    choice->first        = stage->list.n_voiced;
+    const QfStatus st    = voiced_list(&choice->sonority, &stages->policy, &wishes, &stage->list);
+    if (st) {
+      return st;
+    }
+    choice->n_voiced = stage->list.n_voiced - choice->first;
+    for (size_t i = choice->first; i < stage->list.n_voiced; ++i) {
+      stage->list.voiced[i].choice = (uint16_t)c;
+      stage->list.voiced[i].cost +=
+        task->lexicon && link == 0 ? task->lexicon->start_fee(task->lexicon, choice->word) : 0;
+    }
+  }
+  return QF_OK;
+}
+
 QfStatus
 stages_list(Stages* const stages, const Policy policy)
 {
@@ -170,15 +214,9 @@ stages_list(Stages* const stages, const Policy policy)
   for (size_t i = 0; i < stages->n_stages; ++i) {
     Stage* const stage = &stages->stages[i];
     forget_rows(stage);
-    if (!stage->is_fixed) {
-      const QfPitch* kept[MAX_PARTS];
-      find_kept(stages->task, i - stages->first, kept);
-      const QfStatus st =
-        voiced_list(&stage->sonority, &policy, i + 1U < stages->n_stages ? &stage->next : NULL,
-                    i == 0, kept, &stage->list);
-      if (st) {
-        return st;
-      }
+    const QfStatus st = stage->is_fixed ? QF_OK : list_link(stages, i - stages->first, stage);
+    if (st) {
+      return st;
     }
     stage->rests = (int*)calloc(stage->list.n_voiced + 1U, sizeof(int));
     stage->nexts = (size_t*)calloc(stage->list.n_voiced + 1U, sizeof(size_t));
@@ -190,17 +228,33 @@ stages_list(Stages* const stages, const Policy policy)
   return QF_OK;
 }
 
-static int
-connect(Stages* const stages,
-        const size_t  stage,
-        const size_t  from,
-        const size_t  to,
-        Grade* const  fault)
+const Choice*
+stage_choice(const Stage* const stage, const size_t voicing)
+{
+  return &stage->choices[stage->list.voiced[voicing].choice];
+}
+
+const Bridge*
+stages_bridge(const Stages* const stages, const size_t stage, const size_t from, const size_t to)
 {
   const Stage* const here = &stages->stages[stage];
+  const Stage* const next = here + 1;
+  return &here->bridges[here->list.voiced[from].choice * next->n_choices +
+                        next->list.voiced[to].choice];
+}
+
+int
+stages_connect(Stages* const stages,
+               const size_t  stage,
+               const size_t  from,
+               const size_t  to,
+               Grade* const  fault)
+{
+  const Stage* const  here   = &stages->stages[stage];
+  const Bridge* const bridge = stages_bridge(stages, stage, from, to);
   ++stages->n_visited;
-  return connection_cost(&here->next, &here->list.voiced[from], &here[1].list.voiced[to],
-                         &stages->policy, fault);
+  return bridge->fee + connection_cost(&bridge->passage, &here->list.voiced[from],
+                                       &here[1].list.voiced[to], &stages->policy, fault);
 }
 
 int
@@ -216,172 +270,24 @@ stages_connection(Stages* const stages, const size_t stage, const size_t from, c
     }
   }
   if (!here->rows[from]) { // Without memory it is worked out again
-    return connect(stages, stage, from, to, &fault);
+    return stages_connect(stages, stage, from, to, &fault);
   }
   if (here->rows[from][to] < 0) {
-    here->rows[from][to] = connect(stages, stage, from, to, &fault);
+    here->rows[from][to] = stages_connect(stages, stage, from, to, &fault);
   }
   return here->rows[from][to];
-}
-
-/// A voicing of the next chord by what it costs from there on
-typedef struct {
-  int    cost;
-  size_t index;
-} Onward;
-
-static int
-compare_onward(const void* const a, const void* const b)
-{
-  const Onward* const first  = (const Onward*)a;
-  const Onward* const second = (const Onward*)b;
-  return first->cost != second->cost
-           ? first->cost - second->cost
-           : (first->index > second->index) - (first->index < second->index);
-}
-
-static size_t
-list_onward(const Stage* const next, Onward* const onward)
-{
-  size_t n = 0;
-  for (size_t i = 0; i < next->list.n_voiced; ++i) {
-    if (next->rests[i] < COST_NEVER) {
-      onward[n++] = (Onward){next->list.voiced[i].cost + next->rests[i], i};
-    }
-  }
-  qsort(onward, n, sizeof(Onward), compare_onward);
-  return n;
-}
-
-/// Least cost after one voicing; what costs too much at once is not looked at
-static void
-look_from(Stages* const       stages,
-          const size_t        index,
-          const size_t        from,
-          const Onward* const onward,
-          const size_t        n_onward,
-          size_t              counts[GRADE_N_KINDS])
-{
-  Stage* const        stage  = &stages->stages[index];
-  const Voiced* const voiced = &stage->list.voiced[from];
-  stage->rests[from]         = COST_NEVER;
-  for (size_t i = 0; i < n_onward && onward[i].cost < stage->rests[from]; ++i) {
-    const Voiced* const to = &stage[1].list.voiced[onward[i].index];
-    if (onward[i].cost + motion_cost(voiced, to) >= stage->rests[from]) {
-      continue;
-    }
-    Grade     fault = GRADE_NONE;
-    const int cost  = connect(stages, index, from, onward[i].index, &fault);
-    ++counts[fault];
-    if (cost < COST_NEVER && cost + onward[i].cost < stage->rests[from]) {
-      stage->rests[from] = cost + onward[i].cost;
-      stage->nexts[from] = onward[i].index;
-    }
-  }
-}
-
-static bool
-look_from_stage(Stages* const stages, const size_t index, Onward* const onward, Grade* const fault)
-{
-  const Stage* const stage                 = &stages->stages[index];
-  size_t             counts[GRADE_N_KINDS] = {0};
-  const size_t       n_onward              = list_onward(&stage[1], onward);
-  bool               is_reached            = false;
-  for (size_t from = 0; from < stage->list.n_voiced; ++from) {
-    look_from(stages, index, from, onward, n_onward, counts);
-    is_reached |= stage->rests[from] < COST_NEVER;
-  }
-  *fault = GRADE_NONE;
-  for (unsigned i = 1; i < GRADE_N_KINDS; ++i) {
-    *fault = *fault == GRADE_NONE         ? (counts[i] ? (Grade)i : GRADE_NONE)
-             : counts[i] > counts[*fault] ? (Grade)i
-                                          : *fault;
-  }
-  return is_reached;
-}
-
-QfStatus
-stages_look_ahead(Stages* const stages, Failure* const failure)
-{
-  size_t most = 0;
-  for (size_t i = 0; i < stages->n_stages; ++i) {
-    *failure = (Failure){.stage = i, .has_voicing = stages->stages[i].list.n_voiced > 0};
-    most     = stages->stages[i].list.n_voiced > most ? stages->stages[i].list.n_voiced : most;
-    if (!failure->has_voicing) {
-      return QF_ERR_IMPOSSIBLE;
-    }
-  }
-
-  Onward* const onward = (Onward*)malloc(most * sizeof(Onward));
-  QfStatus      st     = onward ? QF_OK : QF_ERR_NO_MEM;
-  for (size_t i = stages->n_stages - 1U; !st && i > 0; --i) {
-    failure->stage = i - 1U;
-    if (!look_from_stage(stages, i - 1U, onward, &failure->fault)) {
-      st = QF_ERR_IMPOSSIBLE;
-    }
-  }
-  free(onward);
-  return st;
 }
 
 void
 stages_clear(Stages* const stages)
 {
   for (size_t i = 0; stages->stages && i < stages->n_stages; ++i) {
-    forget_rows(&stages->stages[i]);
-    voiced_list_clear(&stages->stages[i].list);
+    Stage* const stage = &stages->stages[i];
+    forget_rows(stage);
+    voiced_list_clear(&stage->list);
+    free(stage->choices);
+    free(stage->bridges);
   }
   free(stages->stages);
   stages->stages = NULL;
-}
-
-void
-stages_describe(const Stages* const stages,
-                const size_t        link,
-                char* const         buffer,
-                const size_t        size)
-{
-  describe_for(stages->task, stages->policy.n_voices, link, buffer, size);
-}
-
-/// "parallel octaves", from the identity of the rule
-static void
-write_fault(const Grade fault, char* const buffer, const size_t size)
-{
-  snprintf(buffer, size, "%s", qf_rule_get_text(grade_get(fault)->rule)->id);
-  for (char* c = buffer; *c; ++c) {
-    *c = *c == '_' ? ' ' : *c;
-  }
-}
-
-QfStatus
-stages_report(const Stages* const stages, const Failure* const failure, QfError* const error)
-{
-  const Task* const task     = stages->task;
-  const size_t      n_voices = stages->policy.n_voices;
-  const bool        is_start = stages->stages[failure->stage].is_fixed;
-  const size_t      link     = is_start ? 0 : failure->stage - stages->first;
-  char              chord[STAGE_TEXT_SIZE];
-  char              fault[64];
-  describe_for(task, n_voices, link, chord, sizeof(chord));
-  write_fault(failure->fault, fault, sizeof(fault));
-  if (!failure->has_voicing) {
-    return qf_error_set(error, QF_ERR_IMPOSSIBLE,
-                        "%s can't be written in %s voices; change a kept note", chord,
-                        n_voices == 3   ? "three"
-                        : n_voices == 5 ? "five"
-                                        : "four");
-  }
-  if (is_start || stages->stages[failure->stage + 1U].is_fixed) {
-    return qf_error_set(error, QF_ERR_IMPOSSIBLE,
-                        "every way to join %s to the chord %s it breaks a rule (%s)", chord,
-                        is_start ? "before" : "after", fault);
-  }
-
-  char next[STAGE_TEXT_SIZE];
-  describe_for(task, n_voices, link + 1U, next, sizeof(next));
-  return qf_error_set(error, QF_ERR_IMPOSSIBLE,
-                      "every way from %s to %s breaks a rule (%s); change one of them or a kept "
-                      "note",
-                      chord, next, fault);
 }

@@ -6,19 +6,18 @@
 enum {
   OCTAVE       = 12,
   WIDE_SPACING = OCTAVE + 4,
-  SPARE_FIFTH  = 30, ///< Price of leaving out a fifth that has no room
+  SPARE_FIFTH  = 30,  ///< Price of leaving out a fifth that has no room
+  WISH_FEE     = 500, ///< Price of a doubling that was wished for and is not there
 };
 
 /// A search over the voices, from the bass up
 typedef struct {
-  const Sonority*       sonority;
-  const Policy*         policy;
-  const Passage*        next;
-  bool                  is_first;
-  const QfPitch* const* kept;
-  VoicedList*           list;
-  QfPitch               pitch[MAX_PARTS];
-  int8_t                tone[MAX_PARTS];
+  const Sonority* sonority;
+  const Policy*   policy;
+  const Wishes*   wishes;
+  VoicedList*     list;
+  QfPitch         pitch[MAX_PARTS];
+  int8_t          tone[MAX_PARTS];
 } Search;
 
 Voiced
@@ -52,6 +51,13 @@ omission_cost(const Search* const search, const int index)
   return search->policy->is_wide ? tone->omission_lax : tone->omission;
 }
 
+static bool
+is_wished(const Search* const search, const int tone)
+{
+  const int member = search->sonority->tones[tone].member;
+  return member >= 0 && ((search->wishes->doubled >> (unsigned)member) & 1U);
+}
+
 /// Cost of doublings and omissions, #COST_NEVER or more if not allowed
 static int
 content_cost(const Search* const search)
@@ -67,6 +73,7 @@ content_cost(const Search* const search)
     } else {
       cost += (n_set - 1) * search->sonority->tones[i].doubling + (n_set > 2 ? n_set - 2 : 0);
     }
+    cost += n_set < 2 && is_wished(search, i) ? WISH_FEE : 0;
     if (cost >= COST_NEVER) {
       return COST_NEVER;
     }
@@ -83,8 +90,10 @@ register_cost(const Search* const search, const Sounds* const sounds)
   for (size_t v = 0; v <= bass; ++v) {
     int low  = 0;
     int high = 0;
-    if (!search->kept[v] && voice_range(bass + 1U, v, false, &low, &high)) {
-      const int margin = v == 0 || v == bass ? 4 : 3; // Inner three quarters sit well
+    if (!search->wishes->kept[v]) {
+      policy_range(search->policy, v, false, &low, &high);
+      const int outer  = v == 0 || v == bass ? 4 : 3; // Inner three quarters sit well
+      const int margin = high - low < 4 * outer ? (high - low) / 4 : outer;
       cost += distance_outside(low + margin, high - margin, sounds->midi[v]);
     }
   }
@@ -98,8 +107,9 @@ register_cost(const Search* const search, const Sounds* const sounds)
 static int
 rule_cost(const Search* const search, const Sounds* const sounds)
 {
-  const ChordView chord = {search->sonority, sounds, search->next, search->is_first};
+  const ChordView chord = {search->sonority, sounds, NULL, search->wishes->is_first};
   Bill            bill  = bill_new(search->policy->profile, false);
+  bill.ranged           = search->policy->ranged;
   judge_placing(sounds, &bill.sink);
   judge_content(&chord, &bill.sink);
   return bill.cost;
@@ -156,13 +166,14 @@ search_voice(Search* search, size_t voice);
 static QfStatus
 try_pitch(Search* const search, const size_t voice, const QfPitch pitch, const int tone)
 {
-  const int  midi    = qf_pitch_midi(pitch);
-  const bool is_kept = search->kept[voice] && qf_pitch_equals(*search->kept[voice], pitch);
-  int        low     = 0;
-  int        high    = 0;
-  voice_range(search->policy->n_voices, voice, search->policy->is_wide, &low, &high);
-  if ((search->kept[voice] && !is_kept) || (!is_kept && distance_outside(low, high, midi)) ||
-      !fits_above(search, voice, midi)) {
+  const int  midi = qf_pitch_midi(pitch);
+  const bool is_kept =
+    search->wishes->kept[voice] && qf_pitch_equals(*search->wishes->kept[voice], pitch);
+  int low  = 0;
+  int high = 0;
+  policy_range(search->policy, voice, search->policy->is_wide, &low, &high);
+  if ((search->wishes->kept[voice] && !is_kept) ||
+      (!is_kept && distance_outside(low, high, midi)) || !fits_above(search, voice, midi)) {
     return QF_OK;
   }
   search->pitch[voice] = pitch;
@@ -194,19 +205,10 @@ search_voice(Search* const search, const size_t voice)
 QfStatus
 voiced_list(const Sonority* const sonority,
             const Policy* const   policy,
-            const Passage* const  next,
-            const bool            is_first,
-            const QfPitch* const  kept[MAX_PARTS],
+            const Wishes* const   wishes,
             VoicedList* const     list)
 {
-  Search search = {.sonority = sonority,
-                   .policy   = policy,
-                   .next     = next,
-                   .is_first = is_first,
-                   .kept     = kept,
-                   .list     = list};
-
-  list->n_voiced = 0;
+  Search search = {.sonority = sonority, .policy = policy, .wishes = wishes, .list = list};
   return search_voice(&search, policy->n_voices - 1U);
 }
 

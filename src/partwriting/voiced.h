@@ -4,16 +4,12 @@
 
 #include "bill.h"
 
-enum {
-  MIN_PARTS = 3,
-  MAX_PARTS = 5,
-};
-
 /// One way to write a chord
 typedef struct {
-  QfPitch pitch[MAX_PARTS]; ///< Highest first
-  int     cost;             ///< Of the chord alone
-  Sounds  sounds;
+  QfPitch  pitch[MAX_PARTS]; ///< Highest first
+  int      cost;             ///< Of the chord alone
+  uint16_t choice;           ///< Which chord of its stage it writes
+  Sounds   sounds;
 } Voiced;
 
 typedef struct {
@@ -26,22 +22,21 @@ typedef struct {
 Voiced
 voiced_of(const QfPitch* pitches, size_t n_voices, const Sonority* sonority);
 
+/// What is asked of a chord
+typedef struct {
+  const QfPitch* kept[MAX_PARTS]; ///< For each voice the pitch to be kept, or NULL
+  uint32_t       doubled;         ///< Bit m set: member m is wished to be doubled
+  bool           is_first;        ///< Nothing is connected before it
+} Wishes;
+
 /**
-   List every way to write a sonority that breaks no rule by itself, from the lowest voices up.
+   Append every way to write a sonority that breaks no rule by itself, from the lowest voices up.
 
    Tendency tones are never doubled, and nothing but a fifth is left out, whatever
    the profile; a ninth chord goes without fifth or root.
-   @param next To the chord after it, or NULL.
-   @param kept For each voice the pitch to be kept, or NULL.
-   @param[in,out] list Replaced.
 */
 QfStatus
-voiced_list(const Sonority*      sonority,
-            const Policy*        policy,
-            const Passage*       next,
-            bool                 is_first,
-            const QfPitch* const kept[MAX_PARTS],
-            VoicedList*          list);
+voiced_list(const Sonority* sonority, const Policy* policy, const Wishes* wishes, VoicedList* list);
 
 void
 voiced_list_clear(VoicedList* list);

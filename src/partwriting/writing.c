@@ -18,7 +18,58 @@ check_options(const QfWriteOptions options, QfError* const error)
     return qf_error_set(error, QF_ERR_RANGE, "at most %d writings can be asked for",
                         QF_WRITING_MAX_BEST);
   }
+  for (size_t i = 0; i < options.n_ranges; ++i) {
+    const QfVoiceRange range = options.ranges[i];
+    if (range.voice >= options.n_voices || qf_pitch_midi(range.low) > qf_pitch_midi(range.high)) {
+      return qf_error_set(error, QF_ERR_RANGE,
+                          "a range is from a lower to a higher pitch, of a voice there is");
+    }
+  }
   return QF_OK;
+}
+
+/// Every chord in which a doubling is wished for must have that member
+static QfStatus
+check_doublings(const Stages* const stages, QfError* const error)
+{
+  static const char* const names[] = {"root", "third", "fifth"};
+
+  const Task* const task = stages->task;
+  for (size_t i = 0; i < task->n_doublings; ++i) {
+    const QfDoubling wish = task->doublings[i];
+    if (wish.link >= task->n_links || wish.member >= sizeof(names) / sizeof(names[0])) {
+      return qf_error_set(error, QF_ERR_RANGE,
+                          "a doubling names a chord out of range, or no root, third or fifth");
+    }
+    const Sonority* const sonority = &stages->stages[stages->first + wish.link].choices[0].sonority;
+    bool                  is_there = false;
+    for (int tone = 0; tone < sonority->n_tones; ++tone) {
+      is_there |= sonority->tones[tone].member == wish.member;
+    }
+    if (!is_there) {
+      char chord[STAGE_TEXT_SIZE];
+      stages_describe(stages, wish.link, chord, sizeof(chord));
+      return qf_error_set(error, QF_ERR_RANGE, "%s has no %s to double", chord, names[wish.member]);
+    }
+  }
+  return QF_OK;
+}
+
+static Policy
+policy_of(const QfWriteOptions* const options)
+{
+  Policy policy = {.profile     = options->profile,
+                   .n_voices    = options->n_voices,
+                   .is_keyboard = options->is_keyboard,
+                   .is_wide     = options->profile == QF_PROFILE_FREE,
+                   .is_lenient  = options->may_join_badly};
+  for (size_t i = 0; i < options->n_ranges; ++i) {
+    const QfVoiceRange range = options->ranges[i];
+    policy.ranged |= 1U << range.voice;
+    policy.lowest[range.voice]  = (int16_t)qf_pitch_midi(range.low);
+    policy.highest[range.voice] = (int16_t)qf_pitch_midi(range.high);
+  }
+  return policy;
 }
 
 static QfStatus
@@ -99,22 +150,22 @@ qf_write(const QfLink* const links,
     return st;
   }
 
-  const Task   task   = {.links   = links,
-                         .n_links = n_links,
-                         .kept    = options.kept,
-                         .n_kept  = options.n_kept,
-                         .before  = options.before,
-                         .after   = options.after};
-  const Policy policy = {.profile     = options.profile,
-                         .n_voices    = options.n_voices,
-                         .is_keyboard = options.is_keyboard,
-                         .is_wide     = options.profile == QF_PROFILE_FREE,
-                         .is_lenient  = options.may_join_badly};
+  const Task   task   = {.links       = links,
+                         .n_links     = n_links,
+                         .kept        = options.kept,
+                         .n_kept      = options.n_kept,
+                         .doublings   = options.doublings,
+                         .n_doublings = options.n_doublings,
+                         .on_downbeat = options.on_downbeat,
+                         .before      = options.before,
+                         .after       = options.after};
+  const Policy policy = policy_of(&options);
   Stages       stages = {.policy = policy};
   st                  = stages_prepare(&stages, &task, error);
   if (clash && st == QF_ERR_IMPOSSIBLE && stages.misfit != SIZE_MAX) {
     *clash = (QfClash){.n_kept = 1, .kept = {stages.misfit}};
   }
+  st = st ? st : check_doublings(&stages, error);
   if (!st) {
     Failure failure = {0};
     Ways    ways    = {0};
