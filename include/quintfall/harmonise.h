@@ -15,6 +15,7 @@ typedef enum {
 enum {
   QF_HARMONISE_MAX_NOTES    = 512,
   QF_HARMONISE_MAX_BEST     = 16,
+  QF_HARMONISE_MAX_APART    = 6,
   QF_HARMONISE_FIGURES_SIZE = 16,
 };
 
@@ -31,10 +32,12 @@ typedef struct {
 typedef struct {
   QfKey        key;
   QfMetre      metre;
+  QfTime       pickup;  ///< Length of a first incomplete bar, or zero
   bool         is_bass; ///< The line is the bass, otherwise the soprano
   QfVocabulary vocabulary;
   QfProfile    profile;
-  size_t       n_best; ///< How many different chains to find; 0 means one
+  size_t       n_best;  ///< How many different chains to find; 0 means one
+  size_t       n_apart; ///< In how many chords they differ at least; 0 means one
 } QfHarmoniseOptions;
 
 /// One chain of functions with its best writing in four parts
@@ -53,11 +56,11 @@ typedef struct {
 /**
    Find chords for a melody or a bass, and write them in four parts.
 
-   The chains of functions that cost least by chord, root motion and cadence are
-   each written out by qf_write() with the line kept; the best of these are given,
-   chains that differ in more than the position of chords before the others.
-   The choice of chains is exact, and so is each writing; a chain outside the
-   number that was written out could still have been written more smoothly.
+   Chords and voicings are chosen together: of all chains of the vocabulary and
+   all ways to write them with the line kept and no error made, none costs less by
+   chord, root motion and cadence, the rules' remarks and the motion of voices.
+   Each of the next best is the best of those whose triads differ from every chain
+   before it in `n_apart` chords at least; there may be fewer than asked for.
 
    @param[out] result Set on success; to be cleared.
    @return #QF_OK; #QF_ERR_IMPOSSIBLE with the note no chord fits; #QF_ERR_RANGE;

@@ -8,7 +8,7 @@
 
 static const char usage[] =
   "Usage: qf harmonise NOTES --key KEY [--bass] [--metre M] [--use VOCABULARY] [--profile P]\n"
-  "                    [--best N] [--nth N] [--as text|json] [-o OUT]\n\n"
+  "                    [--best N] [--nth N] [--apart N] [--as text|json] [-o OUT]\n\n"
   "Find chords for a melody or a bass, and write them in four parts.\n\n"
   "  NOTES          pitches and bar lines: \"E5 D5 | C5(2)\"; (N) is a length in beats, one\n"
   "                 unless given; a bass may be figured, \"C3 F3:6 G3:7 C3:\"; || ends a phrase\n"
@@ -20,6 +20,7 @@ static const char usage[] =
   "  --profile P    make no error of strict, common (unless given) or free\n"
   "  --best N       tell N different chains, 3 unless given\n"
   "  --nth N        the chain to write to OUT, the best unless given\n"
+  "  --apart N      chains differ in at least N chords, a fifth of them unless given\n"
   "  --as FORM      text or json, on standard output\n"
   "  -o OUT         write the chain as a lesson, score, page or sound, by OUT's ending\n";
 
@@ -30,6 +31,7 @@ typedef struct {
   bool               is_json;
   double             n_best;
   double             nth;
+  double             n_apart; ///< 0 unless given
   QfHarmoniseOptions core;
 } Options;
 
@@ -70,6 +72,8 @@ take_option(const int c, void* const data)
       return parse_number("--best", optarg, 1.0, QF_HARMONISE_MAX_BEST, &options->n_best);
     case 'n':
       return parse_number("--nth", optarg, 1.0, QF_HARMONISE_MAX_BEST, &options->nth);
+    case 'A':
+      return parse_number("--apart", optarg, 1.0, QF_HARMONISE_MAX_APART, &options->n_apart);
     case 'a':
       options->is_json = !strcmp(optarg, "json");
       if (!options->is_json && strcmp(optarg, "text") != 0) {
@@ -95,20 +99,15 @@ static int
 parse_options(int argc, char** argv, Options* const options)
 {
   static const struct option table[] = {
-    {"key", required_argument, NULL, 'k'},
-    {"bass", no_argument, NULL, 'b'},
-    {"metre", required_argument, NULL, 'm'},
-    {"use", required_argument, NULL, 'u'},
-    {"profile", required_argument, NULL, 'p'},
-    {"best", required_argument, NULL, 'B'},
-    {"nth", required_argument, NULL, 'n'},
-    {"as", required_argument, NULL, 'a'},
-    {"output", required_argument, NULL, 'o'},
-    {"help", no_argument, NULL, 'h'},
-    {NULL, 0, NULL, 0},
+    {"key", required_argument, NULL, 'k'},     {"bass", no_argument, NULL, 'b'},
+    {"metre", required_argument, NULL, 'm'},   {"use", required_argument, NULL, 'u'},
+    {"profile", required_argument, NULL, 'p'}, {"best", required_argument, NULL, 'B'},
+    {"nth", required_argument, NULL, 'n'},     {"apart", required_argument, NULL, 'A'},
+    {"as", required_argument, NULL, 'a'},      {"output", required_argument, NULL, 'o'},
+    {"help", no_argument, NULL, 'h'},          {NULL, 0, NULL, 0},
   };
 
-  const int early = take_options(argc, argv, (OptionTable){"k:bm:u:p:B:n:a:o:h", table, usage},
+  const int early = take_options(argc, argv, (OptionTable){"k:bm:u:p:B:n:A:a:o:h", table, usage},
                                  take_option, options);
   if (early >= 0) {
     return early;
@@ -235,6 +234,17 @@ deliver(const QfHarmonies* const harmonies, const Options* const options)
   return result;
 }
 
+/// As many chords as chains are to differ in: real choices, not one chord more or less
+static size_t
+default_apart(const Options* const options, const size_t n_notes)
+{
+  const size_t fifth = n_notes / 5U;
+  return options->n_apart > 0.0           ? (size_t)options->n_apart
+         : fifth < 1                      ? 1U
+         : fifth > QF_HARMONISE_MAX_APART ? QF_HARMONISE_MAX_APART
+                                          : fifth;
+}
+
 QfExit
 harmonise_command(int argc, char** argv)
 {
@@ -252,6 +262,9 @@ harmonise_command(int argc, char** argv)
   QfError     error     = {0};
   QfStatus    st        = line ? read_line(options.notes, options.core.metre, line, &error)
                                : qf_error_set(&error, QF_ERR_NO_MEM, "out of memory");
+  if (!st) {
+    options.core.n_apart = default_apart(&options, line->n_notes);
+  }
   st = st ? st : qf_harmonise(line->notes, line->n_notes, options.core, &harmonies, &error);
   const QfExit result = st ? fail(&error, "NOTES") : deliver(&harmonies, &options);
   qf_harmonies_clear(&harmonies);

@@ -141,13 +141,14 @@ around_find(const State* const  state,
             const bool          must_fit,
             Around* const       result)
 {
-  Around around = {.score    = state->score,
-                   .links    = links,
-                   .n_links  = n_links,
-                   .n_voices = n_voices,
-                   .kept     = (QfKept*)calloc(n_links * n_voices, sizeof(QfKept)),
-                   .notes    = (uint32_t*)calloc(n_links * n_voices, sizeof(uint32_t))};
-  if (!around.kept || !around.notes) {
+  Around around = {.score       = state->score,
+                   .links       = links,
+                   .n_links     = n_links,
+                   .n_voices    = n_voices,
+                   .kept        = (QfKept*)calloc(n_links * n_voices, sizeof(QfKept)),
+                   .notes       = (uint32_t*)calloc(n_links * n_voices, sizeof(uint32_t)),
+                   .on_downbeat = (bool*)calloc(n_links, sizeof(bool))};
+  if (!around.kept || !around.notes || !around.on_downbeat) {
     around_clear(&around);
     return QF_ERR_NO_MEM;
   }
@@ -156,6 +157,8 @@ around_find(const State* const  state,
   around.has_before = find_chord(&around, links[0].start, note_before, around.before);
   around.has_after  = find_chord(&around, end, note_after, around.after);
   for (size_t i = 0; i < n_links; ++i) {
+    const QfPlace place   = qf_score_place_of(state->score, links[i].start);
+    around.on_downbeat[i] = qf_time_compare(place.beat, qf_time(1, 1)) == 0;
     for (size_t v = 0; v < n_voices; ++v) {
       const QfNote* const note = find_kept(&around, state, kept_voices, &links[i], v, must_fit);
       if (note) {
@@ -173,18 +176,20 @@ around_clear(Around* const around)
 {
   free(around->kept);
   free(around->notes);
+  free(around->on_downbeat);
   *around = (Around){0};
 }
 
 QfWriteOptions
 around_options(const Around* const around, const QfProfile profile)
 {
-  return (QfWriteOptions){.profile  = profile,
-                          .n_voices = around->n_voices,
-                          .kept     = around->kept,
-                          .n_kept   = around->n_kept,
-                          .before   = around->has_before ? around->before : NULL,
-                          .after    = around->has_after ? around->after : NULL};
+  return (QfWriteOptions){.profile     = profile,
+                          .n_voices    = around->n_voices,
+                          .kept        = around->kept,
+                          .n_kept      = around->n_kept,
+                          .before      = around->has_before ? around->before : NULL,
+                          .after       = around->has_after ? around->after : NULL,
+                          .on_downbeat = around->on_downbeat};
 }
 
 QfStatus

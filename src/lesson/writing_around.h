@@ -13,6 +13,7 @@ typedef struct {
   QfKept*        kept;     ///< What stays, one note a voice and link at most; owned
   uint32_t*      notes;    ///< Identity of each; owned
   size_t         n_kept;
+  bool*          on_downbeat; ///< By link; owned
   bool           has_before;
   bool           has_after;
   QfPitch        before[QF_WRITING_MAX_VOICES]; ///< Sounds right up to the first link

@@ -92,7 +92,7 @@ frontier_push(Frontier* const frontier, const Node* const node)
 static size_t
 hash_of(const Node* const node)
 {
-  size_t hash = node->stage * 2654435761U + node->voicing * 40503U;
+  size_t hash = node->stage * 2654435761U + node->voicing * 40503U + node->apart * 11400714819U;
   for (size_t v = 0; v < MAX_PARTS; ++v) {
     hash = hash * 131U + (uint8_t)node->arrival.steps[v];
     hash = hash * 131U + (uint8_t)node->arrival.semitones[v];
@@ -127,7 +127,7 @@ grow_closed(Frontier* const frontier)
 }
 
 bool
-frontier_close(Frontier* const frontier, const size_t index, const size_t n_best)
+frontier_close(Frontier* const frontier, const size_t index, const size_t n_enough)
 {
   if (2U * frontier->n_closed >= frontier->closed_size && !grow_closed(frontier)) {
     return false;
@@ -137,71 +137,15 @@ frontier_close(Frontier* const frontier, const size_t index, const size_t n_best
   size_t            n_met = 0;
   for (; frontier->closed[at] != SIZE_MAX; at = (at + 1U) & (frontier->closed_size - 1U)) {
     const Node* const other = &frontier->nodes[frontier->closed[at]];
-    if (other->stage == node->stage && other->voicing == node->voicing &&
-        arrival_equals(&other->arrival, &node->arrival)) {
-      n_met += node->lineage && other->lineage == node->lineage ? n_best : 1U;
-    }
+    n_met += other->stage == node->stage && other->voicing == node->voicing &&
+             other->apart == node->apart && arrival_equals(&other->arrival, &node->arrival);
   }
-  if (n_met >= n_best) {
+  if (n_met >= n_enough) {
     return false;
   }
   frontier->closed[at] = index;
   ++frontier->n_closed;
   return true;
-}
-
-static size_t
-lineage_slot(const uint32_t* const index,
-             const size_t          size,
-             const uint64_t* const lineages,
-             const uint64_t        lineage)
-{
-  size_t at = (size_t)(lineage * 11400714819323198485U >> 20U) & (size - 1U);
-  while (index[at] && lineages[index[at]] != lineage) {
-    at = (at + 1U) & (size - 1U);
-  }
-  return at;
-}
-
-static bool
-grow_lineages(Frontier* const frontier)
-{
-  const uint32_t  capacity = frontier->lineage_capacity ? 2U * frontier->lineage_capacity : 512U;
-  const size_t    size     = 2U * (size_t)capacity;
-  uint32_t* const index    = (uint32_t*)calloc(size, sizeof(uint32_t));
-  uint64_t* const grown =
-    index ? (uint64_t*)realloc(frontier->lineages, capacity * sizeof(uint64_t)) : NULL;
-  if (!grown) {
-    free(index);
-    frontier->failed = true;
-    return false;
-  }
-  for (uint32_t i = 1; i < frontier->n_lineages; ++i) {
-    index[lineage_slot(index, size, grown, grown[i])] = i;
-  }
-  free(frontier->index);
-  frontier->index            = index;
-  frontier->index_size       = size;
-  frontier->lineages         = grown;
-  frontier->lineage_capacity = capacity;
-  frontier->n_lineages       = frontier->n_lineages ? frontier->n_lineages : 1U;
-  return true;
-}
-
-uint32_t
-frontier_lineage(Frontier* const frontier, const uint32_t before, const uint8_t class)
-{
-  const uint64_t lineage = (uint64_t)before << 8U | class;
-  if (frontier->n_lineages >= frontier->lineage_capacity && !grow_lineages(frontier)) {
-    return 0;
-  }
-  const size_t at =
-    lineage_slot(frontier->index, frontier->index_size, frontier->lineages, lineage);
-  if (!frontier->index[at]) {
-    frontier->lineages[frontier->n_lineages] = lineage;
-    frontier->index[at]                      = frontier->n_lineages++;
-  }
-  return frontier->index[at];
 }
 
 void
@@ -210,7 +154,5 @@ frontier_clear(Frontier* const frontier)
   free(frontier->nodes);
   free(frontier->heap);
   free(frontier->closed);
-  free(frontier->lineages);
-  free(frontier->index);
   *frontier = (Frontier){0};
 }

@@ -8,10 +8,10 @@
 typedef struct {
   size_t   stage;
   size_t   voicing;
-  size_t   parent;  ///< Index of the node before, or SIZE_MAX
-  uint32_t lineage; ///< Stands for the classes of its chords; 0 where they do not matter
-  int      cost;    ///< So far
-  int      total;   ///< With the least that can follow
+  size_t   parent; ///< Index of the node before, or SIZE_MAX
+  uint64_t apart;  ///< By way to differ from, four bits each: chords it differs in, up to enough
+  int      cost;   ///< So far
+  int      total;  ///< With the least that can follow
   Arrival  arrival;
 } Node;
 
@@ -29,12 +29,6 @@ typedef struct {
   size_t  n_closed;
   size_t  closed_size; ///< A power of two
 
-  uint64_t* lineages; ///< Lineage before and class of each, from 1 on
-  uint32_t  n_lineages;
-  uint32_t  lineage_capacity;
-  uint32_t* index; ///< Of lineages, hashed; 0 is free
-  size_t    index_size;
-
   bool failed; ///< Out of memory; nothing more is entered
 } Frontier;
 
@@ -48,15 +42,11 @@ frontier_pop(Frontier* frontier);
 /**
    Enter a node as gone on from.
 
-   @return False if that is no use: the same place was reached before, by the same
-   lineage (other than 0) or so many times that `n_best` better ways exist.
+   @return False if that is no use: the same place was reached before at no more
+   cost, `n_enough` times.
 */
 bool
-frontier_close(Frontier* frontier, size_t node, size_t n_best);
-
-/// The lineage that follows another by a chord of a class; 0 if out of memory
-uint32_t
-frontier_lineage(Frontier* frontier, uint32_t before, uint8_t class);
+frontier_close(Frontier* frontier, size_t node, size_t n_enough);
 
 void
 frontier_clear(Frontier* frontier);

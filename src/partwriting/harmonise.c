@@ -2,7 +2,7 @@
 #include "quintfall/harmonise.h"
 
 #include "functions.h"
-#include "sonority.h"
+#include "optimum.h"
 
 #include "quintfall/figured_bass.h"
 
@@ -11,42 +11,21 @@
 
 enum {
   MAX_WORDS       = 48,
-  N_RANKS         = 48, ///< Chains kept up to each chord, and written out at the end
-  FUNCTION_WEIGHT = 3,  ///< Of a chain's cost against its writing
+  FUNCTION_WEIGHT = 3, ///< Of a chain's cost against its writing
 };
 
-/// One of the best ways up to a chord
+/// A line, and the chords that may be set to it
 typedef struct {
-  int     cost;
-  uint8_t word; ///< Of the chord before
-  uint8_t rank; ///< Among the ways up to that
-} Step;
-
-/// The best ways up to one word at one note
-typedef struct {
-  bool    fits;
-  uint8_t n_steps;
-  Step    steps[N_RANKS];
-} Cell;
-
-typedef struct {
+  Lexicon            lexicon; ///< First, so that its functions find the rest
   const QfGivenNote* notes;
   size_t             n_notes;
   QfHarmoniseOptions options;
   const Word*        words;
-  size_t             n_words;
   QfNumeral          numerals[MAX_WORDS];
   Sonority           sonorities[MAX_WORDS];
+  uint8_t            classes[MAX_WORDS];
   bool               is_known[MAX_WORDS];
-  Cell (*cells)[MAX_WORDS]; ///< By note and word; owned
-} Search;
-
-/// A whole chain
-typedef struct {
-  int    cost;
-  size_t word; ///< Of the last chord
-  size_t rank;
-} Chain;
+} Line;
 
 static const char* const vocabulary_names[] = {"diatonic", "applied", "chromatic"};
 
@@ -63,13 +42,11 @@ has_note(const Sonority* const sonority, const QfNoteName name)
 
 /// Do the figures ask for just the notes of the chord?
 static bool
-has_figures(const Search* const      search,
-            const Sonority* const    sonority,
-            const QfGivenNote* const note)
+has_figures(const Line* const line, const Sonority* const sonority, const QfGivenNote* const note)
 {
   QfNoteName notes[QF_CHORD_MAX_NOTES];
   int        n_notes = 0;
-  if (qf_figured_bass_notes(qf_pitch_name(note->pitch), note->figures, search->options.key, notes,
+  if (qf_figured_bass_notes(qf_pitch_name(note->pitch), note->figures, line->options.key, notes,
                             &n_notes, NULL) ||
       n_notes != sonority->n_tones) {
     return false;
@@ -83,285 +60,241 @@ has_figures(const Search* const      search,
 }
 
 static bool
-fits(const Search* const search, const size_t word, const QfGivenNote* const note)
+fits(const Lexicon* const lexicon, const size_t link, const size_t word)
 {
-  const Sonority* const sonority = &search->sonorities[word];
-  const QfNoteName      name     = qf_pitch_name(note->pitch);
-  if (!search->is_known[word] || search->words[word].level > search->options.vocabulary) {
+  const Line* const        line     = (const Line*)lexicon;
+  const QfGivenNote* const note     = &line->notes[link];
+  const Sonority* const    sonority = &line->sonorities[word];
+  const QfNoteName         name     = qf_pitch_name(note->pitch);
+  if (!line->is_known[word] || line->words[word].level > line->options.vocabulary) {
     return false;
   }
-  if (!search->options.is_bass) {
+  if (!line->options.is_bass) {
     return has_note(sonority, name);
   }
   return qf_note_name_equals(sonority->tones[sonority->bass].name, name) &&
-         (!note->is_figured || has_figures(search, sonority, note));
+         (!note->is_figured || has_figures(line, sonority, note));
 }
 
-static void
-prepare_words(Search* const search)
+static QfTime
+place_in_bar(const Line* const line, const size_t note)
 {
-  search->words = function_words(search->options.key.mode, &search->n_words);
-  for (size_t i = 0; i < search->n_words; ++i) {
-    search->is_known[i] =
-      !qf_numeral_parse(search->words[i].numeral, search->options.key.mode, &search->numerals[i],
-                        NULL) &&
-      !sonority_of_numeral(&search->numerals[i], search->options.key, &search->sonorities[i], NULL);
-  }
+  const QfTime bar = qf_metre_bar(line->options.metre);
+  const QfTime start =
+    line->options.pickup.num > 0
+      ? qf_time_add(line->notes[note].start, qf_time_sub(bar, line->options.pickup))
+      : line->notes[note].start;
+  return qf_time_sub(start, qf_time_floor(start, bar));
 }
 
 /// Is the second note on a weaker beat than the first?
 static bool
-is_weaker(const Search* const search, const size_t from, const size_t to)
+is_weaker(const Line* const line, const size_t from, const size_t to)
 {
-  const QfTime bar   = qf_metre_bar(search->options.metre);
-  const QfTime first = search->notes[from].start;
-  const QfTime then  = search->notes[to].start;
-  return qf_metre_level(search->options.metre, qf_time_sub(then, qf_time_floor(then, bar))) >
-         qf_metre_level(search->options.metre, qf_time_sub(first, qf_time_floor(first, bar)));
+  const QfMetre metre = line->options.metre;
+  return qf_metre_level(metre, place_in_bar(line, to)) >
+         qf_metre_level(metre, place_in_bar(line, from));
 }
 
-/// Put a way among the best of a cell
-static void
-insert_step(Cell* const cell, const Step step)
+static bool
+ends_phrase(const Line* const line, const size_t note)
 {
-  size_t at = cell->n_steps;
-  if (at == N_RANKS) {
-    if (cell->steps[N_RANKS - 1].cost <= step.cost) {
-      return;
-    }
-    --at;
-  } else {
-    ++cell->n_steps;
-  }
-  for (; at > 0 && cell->steps[at - 1U].cost > step.cost; --at) {
-    cell->steps[at] = cell->steps[at - 1U];
-  }
-  cell->steps[at] = step;
+  return note + 1U == line->n_notes || line->notes[note].ends_phrase;
 }
 
 static int
-step_cost(const Search* const search, const size_t note, const size_t from, const size_t to)
+start_fee(const Lexicon* const lexicon, const size_t word)
 {
-  const Word* const before  = &search->words[from];
-  const Word* const word    = &search->words[to];
-  const bool        is_last = note + 1U == search->n_notes;
-  int               cost    = function_step_cost(before, word, is_weaker(search, note - 1U, note));
-  if (is_last || search->notes[note].ends_phrase) {
-    cost += function_cadence_cost(before, word, is_last);
+  const Word* const first = &((const Line*)lexicon)->words[word];
+  return FUNCTION_WEIGHT * (first->cost + function_start_cost(first));
+}
+
+static int
+step_fee(const Lexicon* const lexicon, const size_t link, const size_t from, const size_t to)
+{
+  const Line* const line   = (const Line*)lexicon;
+  const Word* const before = &line->words[from];
+  const Word* const word   = &line->words[to];
+  const int         step   = function_step_cost(before, word, is_weaker(line, link - 1U, link));
+  const int         cadence =
+    ends_phrase(line, link) ? function_cadence_cost(before, word, link + 1U == line->n_notes) : 0;
+  return FUNCTION_WEIGHT * (step + cadence);
+}
+
+/// Chords on the same triad are one class: inversions and sevenths make no other chain
+static uint8_t
+class_of(const Line* const line, const size_t word)
+{
+  const Sonority* const own = &line->sonorities[word];
+  for (size_t i = 0; i < word; ++i) {
+    const Sonority* const other   = &line->sonorities[i];
+    bool                  is_same = line->is_known[i] && own->form == other->form &&
+                   is_augmented_sixth(own->kind) == is_augmented_sixth(other->kind);
+    for (int tone = 0; tone < 3; ++tone) {
+      is_same &= qf_note_name_equals(own->tones[tone].name, other->tones[tone].name);
+    }
+    if (is_same) {
+      return line->classes[i];
+    }
   }
-  return cost;
+  return (uint8_t)word;
 }
 
 static void
-fill_cell(Search* const search, const size_t note, const size_t word)
+prepare_words(Line* const line)
 {
-  Cell* const cell = &search->cells[note][word];
-  if (note == 0) {
-    insert_step(cell,
-                (Step){search->words[word].cost + function_start_cost(&search->words[word]), 0, 0});
-    return;
+  const QfKey key = line->options.key;
+  line->words     = function_words(key.mode, &line->lexicon.n_words);
+  for (size_t i = 0; i < line->lexicon.n_words; ++i) {
+    line->is_known[i] =
+      !qf_numeral_parse(line->words[i].numeral, key.mode, &line->numerals[i], NULL) &&
+      !sonority_of_numeral(&line->numerals[i], key, &line->sonorities[i], NULL);
+    line->classes[i] = class_of(line, i);
   }
-  for (size_t from = 0; from < search->n_words; ++from) {
-    const Cell* const before = &search->cells[note - 1U][from];
-    if (!before->fits) {
-      continue;
-    }
-    const int cost = step_cost(search, note, from, word);
-    for (uint8_t rank = 0; rank < before->n_steps; ++rank) {
-      insert_step(cell, (Step){before->steps[rank].cost + cost, (uint8_t)from, rank});
-    }
-  }
+  line->lexicon.sonorities = line->sonorities;
+  line->lexicon.classes    = line->classes;
+  line->lexicon.fits       = fits;
+  line->lexicon.start_fee  = start_fee;
+  line->lexicon.step_fee   = step_fee;
 }
 
+/// Complain of a note in no chord of the vocabulary
 static QfStatus
-fill_cells(Search* const search, QfError* const error)
+check_notes(const Line* const line, const Stages* const stages, QfError* const error)
 {
-  for (size_t i = 0; i < search->n_notes; ++i) {
-    bool is_any = false;
-    for (size_t w = 0; w < search->n_words; ++w) {
-      search->cells[i][w].fits = fits(search, w, &search->notes[i]);
-      if (search->cells[i][w].fits) {
-        fill_cell(search, i, w);
-        is_any = true;
-      }
-    }
-    if (!is_any) {
+  for (size_t i = 0; i < line->n_notes; ++i) {
+    const QfGivenNote* const note = &line->notes[i];
+    if (!stages->stages[i].n_choices) {
       char pitch[16];
       char key[16];
-      qf_pitch_write(search->notes[i].pitch, pitch, sizeof(pitch));
-      qf_key_write(search->options.key, key, sizeof(key));
+      qf_pitch_write(note->pitch, pitch, sizeof(pitch));
+      qf_key_write(line->options.key, key, sizeof(key));
       return qf_error_set(error, QF_ERR_IMPOSSIBLE,
                           "no %s chord of %s fits note %zu (%s%s%s); try a wider vocabulary",
-                          vocabulary_names[search->options.vocabulary], key, i + 1U, pitch,
-                          search->notes[i].is_figured ? ":" : "",
-                          search->notes[i].is_figured ? search->notes[i].figures : "");
+                          vocabulary_names[line->options.vocabulary], key, i + 1U, pitch,
+                          note->is_figured ? ":" : "", note->is_figured ? note->figures : "");
     }
   }
   return QF_OK;
 }
 
-static int
-compare_chains(const void* const a, const void* const b)
-{
-  const Chain* const first  = (const Chain*)a;
-  const Chain* const second = (const Chain*)b;
-  return first->cost != second->cost ? first->cost - second->cost
-         : first->word != second->word
-           ? (first->word > second->word ? 1 : -1)
-           : (first->rank > second->rank) - (first->rank < second->rank);
-}
-
-static size_t
-list_chains(const Search* const search, Chain chains[MAX_WORDS * N_RANKS])
-{
-  size_t n = 0;
-  for (size_t w = 0; w < search->n_words; ++w) {
-    const Cell* const cell = &search->cells[search->n_notes - 1U][w];
-    for (size_t rank = 0; cell->fits && rank < cell->n_steps; ++rank) {
-      chains[n++] = (Chain){cell->steps[rank].cost, w, rank};
-    }
-  }
-  qsort(chains, n, sizeof(Chain), compare_chains);
-  return n;
-}
-
-static void
-trace_back(const Search* const search, const Chain* const chain, QfLink* const links)
-{
-  size_t word = chain->word;
-  size_t rank = chain->rank;
-  for (size_t i = search->n_notes; i > 0; --i) {
-    const QfGivenNote* const note = &search->notes[i - 1U];
-    const Step* const        step = &search->cells[i - 1U][word].steps[rank];
-    links[i - 1U] =
-      (QfLink){search->options.key, search->numerals[word], note->start, note->duration};
-    word = step->word;
-    rank = step->rank;
-  }
-}
-
-/// Write one chain out with the line kept; #QF_ERR_IMPOSSIBLE if the profile does not allow it
+/// Say between which notes every way makes an error
 static QfStatus
-write_chain(const Search* const search,
-            const Chain* const  chain,
-            const QfKept* const kept,
-            QfHarmony* const    result)
+report_failure(const Failure* const failure, QfError* const error)
 {
-  const size_t         n        = search->n_notes;
-  QfHarmony            harmony  = {.links    = (QfLink*)calloc(n, sizeof(QfLink)),
-                                   .voicings = (QfVoicing*)calloc(n, sizeof(QfVoicing))};
-  QfWritings           writings = {0};
-  const QfWriteOptions options  = {.profile = search->options.profile, .kept = kept, .n_kept = n};
-  QfStatus             st       = harmony.links && harmony.voicings ? QF_OK : QF_ERR_NO_MEM;
-  if (!st) {
-    trace_back(search, chain, harmony.links);
-    st = qf_write(harmony.links, n, options, &writings, NULL, NULL);
+  if (!failure->has_voicing) {
+    return qf_error_set(error, QF_ERR_IMPOSSIBLE,
+                        "no chord can be written to note %zu: it lies too high or too low",
+                        failure->stage + 1U);
   }
-  if (st) {
+  return qf_error_set(error, QF_ERR_IMPOSSIBLE,
+                      "no chords can be set to notes %zu and %zu without an error (most often: "
+                      "%s); try a milder profile or a wider vocabulary",
+                      failure->stage + 1U, failure->stage + 2U,
+                      qf_rule_get_text(grade_get(failure->fault)->rule)->statement);
+}
+
+static QfStatus
+copy_way(const Line* const   line,
+         const Stages* const stages,
+         const Way* const    way,
+         QfHarmony* const    result)
+{
+  const size_t n       = line->n_notes;
+  QfHarmony    harmony = {.cost     = way->cost,
+                          .links    = (QfLink*)calloc(n, sizeof(QfLink)),
+                          .voicings = (QfVoicing*)calloc(n, sizeof(QfVoicing))};
+  if (!harmony.links || !harmony.voicings) {
     free(harmony.links);
     free(harmony.voicings);
-    return st;
+    return QF_ERR_NO_MEM;
   }
-  harmony.cost = FUNCTION_WEIGHT * chain->cost + writings.writings[0].cost;
   for (size_t i = 0; i < n; ++i) {
-    memcpy(harmony.voicings[i].pitch, &writings.writings[0].pitches[i * QF_SATB],
+    const Stage* const       stage = &stages->stages[i];
+    const QfGivenNote* const note  = &line->notes[i];
+    const size_t             word  = stage_choice(stage, way->voicings[i])->word;
+    harmony.links[i] =
+      (QfLink){line->options.key, line->numerals[word], note->start, note->duration};
+    memcpy(harmony.voicings[i].pitch, stage->list.voiced[way->voicings[i]].pitch,
            sizeof(harmony.voicings[i].pitch));
   }
-  qf_writings_clear(&writings);
   *result = harmony;
   return QF_OK;
 }
 
-static int
-compare_harmonies(const void* const a, const void* const b)
+static QfStatus
+copy_ways(const Line* const   line,
+          const Stages* const stages,
+          const Ways* const   ways,
+          QfHarmonies* const  result)
 {
-  const int first  = ((const QfHarmony*)a)->cost;
-  const int second = ((const QfHarmony*)b)->cost;
-  return (first > second) - (first < second);
-}
-
-static void
-clear_after(QfHarmonies* const harmonies, const size_t n_left)
-{
-  for (size_t i = n_left; i < harmonies->n_harmonies; ++i) {
-    free(harmonies->harmonies[i].links);
-    free(harmonies->harmonies[i].voicings);
+  QfHarmonies harmonies = {.n_links = line->n_notes};
+  harmonies.harmonies   = (QfHarmony*)calloc(ways->n_ways + 1U, sizeof(QfHarmony));
+  QfStatus st           = harmonies.harmonies ? QF_OK : QF_ERR_NO_MEM;
+  for (size_t i = 0; !st && i < ways->n_ways; ++i) {
+    st = copy_way(line, stages, &ways->ways[i], &harmonies.harmonies[i]);
+    harmonies.n_harmonies += !st;
   }
-  harmonies->n_harmonies = n_left < harmonies->n_harmonies ? n_left : harmonies->n_harmonies;
-}
-
-/// Do two chains differ in more than the position of chords?
-static bool
-have_other_roots(const QfHarmony* const a, const QfHarmony* const b, const size_t n_links)
-{
-  for (size_t i = 0; i < n_links; ++i) {
-    const QfNumeral* const first  = &a->links[i].numeral;
-    const QfNumeral* const second = &b->links[i].numeral;
-    if (first->degree != second->degree || first->alter != second->alter ||
-        first->form != second->form || first->n_targets != second->n_targets) {
-      return true;
-    }
+  if (st) {
+    qf_harmonies_clear(&harmonies);
+  } else {
+    *result = harmonies;
   }
-  return false;
-}
-
-/// Bring the best chains with other roots to the front; of the rest the best follow
-static void
-put_different_first(QfHarmonies* const harmonies, const size_t wanted)
-{
-  size_t n_chosen = 1;
-  for (size_t i = 1; i < harmonies->n_harmonies && n_chosen < wanted; ++i) {
-    const QfHarmony harmony = harmonies->harmonies[i];
-    bool            is_new  = true;
-    for (size_t k = 0; k < n_chosen; ++k) {
-      is_new &= have_other_roots(&harmony, &harmonies->harmonies[k], harmonies->n_links);
-    }
-    if (is_new) {
-      memmove(&harmonies->harmonies[n_chosen + 1U], &harmonies->harmonies[n_chosen],
-              (i - n_chosen) * sizeof(QfHarmony));
-      harmonies->harmonies[n_chosen++] = harmony;
-    }
-  }
+  return st;
 }
 
 static QfStatus
-write_chains(const Search* const search, QfHarmonies* const result, QfError* const error)
+find_ways(const Line* const  line,
+          const Task* const  task,
+          QfHarmonies* const result,
+          QfError* const     error)
 {
-  Chain* const  chains = (Chain*)calloc((size_t)MAX_WORDS * N_RANKS, sizeof(Chain));
-  QfKept* const kept   = (QfKept*)calloc(search->n_notes, sizeof(QfKept));
-  QfHarmonies   found  = {.n_links = search->n_notes};
-  found.harmonies      = (QfHarmony*)calloc(N_RANKS, sizeof(QfHarmony));
-  QfStatus st          = chains && kept && found.harmonies ? QF_OK : QF_ERR_NO_MEM;
-  size_t   n_chains    = 0;
+  const Policy policy  = {.profile  = line->options.profile,
+                          .n_voices = QF_SATB,
+                          .is_wide  = line->options.profile == QF_PROFILE_FREE};
+  Stages       stages  = {.policy = policy};
+  Failure      failure = {0};
+  Ways         ways    = {0};
+  QfStatus     st      = stages_prepare(&stages, task, error);
+  st                   = st ? st : check_notes(line, &stages, error);
   if (!st) {
-    n_chains = list_chains(search, chains);
-    for (size_t i = 0; i < search->n_notes; ++i) {
-      kept[i] = (QfKept){i, search->options.is_bass ? QF_SATB - 1U : 0U, search->notes[i].pitch};
+    st = stages_list(&stages, policy);
+    st = st ? st : stages_look_ahead(&stages, &failure);
+    if (st == QF_ERR_IMPOSSIBLE) {
+      report_failure(&failure, error);
+    } else {
+      st = st ? st : optimum_find(&stages, line->options.n_best, line->options.n_apart, &ways);
+      st = st ? st : copy_ways(line, &stages, &ways, result);
+      if (st) {
+        qf_error_set(error, st, "out of memory");
+      }
     }
   }
+  ways_clear(&ways);
+  stages_clear(&stages);
+  return st;
+}
 
-  const size_t wanted = search->options.n_best;
-  for (size_t i = 0; !st && i < n_chains && found.n_harmonies < N_RANKS; ++i) {
-    const QfStatus written =
-      write_chain(search, &chains[i], kept, &found.harmonies[found.n_harmonies]);
-    st = written == QF_ERR_IMPOSSIBLE ? QF_OK : written;
-    found.n_harmonies += written == QF_OK;
+static QfStatus
+harmonise(const Line* const line, QfHarmonies* const result, QfError* const error)
+{
+  QfKept* const kept        = (QfKept*)calloc(line->n_notes, sizeof(QfKept));
+  bool* const   on_downbeat = (bool*)calloc(line->n_notes, sizeof(bool));
+  QfStatus      st          = kept && on_downbeat ? QF_OK : QF_ERR_NO_MEM;
+  for (size_t i = 0; !st && i < line->n_notes; ++i) {
+    kept[i]        = (QfKept){i, line->options.is_bass ? QF_SATB - 1U : 0U, line->notes[i].pitch};
+    on_downbeat[i] = place_in_bar(line, i).num == 0;
   }
-  free(chains);
+  const Task task = {.n_links     = line->n_notes,
+                     .lexicon     = &line->lexicon,
+                     .kept        = kept,
+                     .n_kept      = line->n_notes,
+                     .on_downbeat = on_downbeat};
+
+  st = st ? qf_error_set(error, st, "out of memory") : find_ways(line, &task, result, error);
   free(kept);
-  if (st || !found.n_harmonies) {
-    qf_harmonies_clear(&found);
-    return st ? qf_error_set(error, st, "out of memory")
-              : qf_error_set(error, QF_ERR_IMPOSSIBLE,
-                             "none of the likely chains can be written over this line without an "
-                             "error; try a milder profile or a wider vocabulary");
-  }
-  qsort(found.harmonies, found.n_harmonies, sizeof(QfHarmony), compare_harmonies);
-  put_different_first(&found, wanted);
-  clear_after(&found, wanted);
-  qsort(found.harmonies, found.n_harmonies, sizeof(QfHarmony), compare_harmonies);
-  *result = found;
-  return QF_OK;
+  free(on_downbeat);
+  return st;
 }
 
 QfStatus
@@ -381,27 +314,32 @@ qf_harmonise(const QfGivenNote* const notes,
                         QF_HARMONISE_MAX_BEST);
   }
 
-  Search* const search = (Search*)calloc(1, sizeof(Search));
-  if (!search) {
+  if (options.n_apart > QF_HARMONISE_MAX_APART) {
+    return qf_error_set(error, QF_ERR_RANGE, "chains can be asked to differ in at most %d chords",
+                        QF_HARMONISE_MAX_APART);
+  }
+  options.n_apart = options.n_apart ? options.n_apart : 1U;
+
+  Line* const line = (Line*)calloc(1, sizeof(Line));
+  if (!line) {
     return qf_error_set(error, QF_ERR_NO_MEM, "out of memory");
   }
-  search->notes   = notes;
-  search->n_notes = n_notes;
-  search->options = options;
-  search->cells   = (Cell(*)[MAX_WORDS])calloc(n_notes, sizeof(*search->cells));
-  prepare_words(search);
-  QfStatus st =
-    search->cells ? fill_cells(search, error) : qf_error_set(error, QF_ERR_NO_MEM, "out of memory");
-  st = st ? st : write_chains(search, result, error);
-  free(search->cells);
-  free(search);
+  line->notes   = notes;
+  line->n_notes = n_notes;
+  line->options = options;
+  prepare_words(line);
+  const QfStatus st = harmonise(line, result, error);
+  free(line);
   return st;
 }
 
 void
 qf_harmonies_clear(QfHarmonies* const harmonies)
 {
-  clear_after(harmonies, 0);
+  for (size_t i = 0; i < harmonies->n_harmonies; ++i) {
+    free(harmonies->harmonies[i].links);
+    free(harmonies->harmonies[i].voicings);
+  }
   free(harmonies->harmonies);
   *harmonies = (QfHarmonies){0};
 }

@@ -12,9 +12,11 @@ enum {
 
 typedef struct {
   Stages*  stages;
-  size_t   n_best;
+  size_t   n_wanted; ///< Ways to be found in one run
+  size_t   n_apart;
   int      bound;  ///< What costs more is not looked at
   bool     is_cut; ///< Something was not looked at
+  Ways     ways;   ///< Found so far
   Frontier frontier;
 } Search;
 
@@ -36,16 +38,53 @@ optimum_cost(Stages* const stages, const size_t* const voicings)
   return cost;
 }
 
-/// The lineage of a voicing that follows another; 0 without a lexicon
-static uint32_t
-lineage_of(Search* const search, const uint32_t before, const size_t stage, const size_t voicing)
+static uint8_t
+class_of(const Stages* const stages, const size_t stage, const size_t voicing)
 {
-  const Lexicon* const lexicon = search->stages->task->lexicon;
-  if (!lexicon) {
-    return 0;
+  return stages->task->lexicon->classes[stage_choice(&stages->stages[stage], voicing)->word];
+}
+
+/// Count the chords that differ from those of the ways found, up to as many as are wanted
+static uint64_t
+count_apart(const Search* const search,
+            const uint64_t      before,
+            const size_t        stage,
+            const size_t        voicing)
+{
+  uint64_t apart = before;
+  for (size_t w = 0; search->stages->task->lexicon && w < search->ways.n_ways; ++w) {
+    const uint64_t count = (before >> 4U * w) & 0xFU;
+    const size_t   other = search->ways.ways[w].voicings[stage];
+    if (count < search->n_apart &&
+        class_of(search->stages, stage, voicing) != class_of(search->stages, stage, other)) {
+      apart += (uint64_t)1U << 4U * w;
+    }
   }
-  const size_t word = stage_choice(&search->stages->stages[stage], voicing)->word;
-  return frontier_lineage(&search->frontier, before, lexicon->classes[word]);
+  return apart;
+}
+
+/// Can a way differ enough from all that were found, with so many chords still to come?
+static bool
+can_differ(const Search* const search, const uint64_t apart, const size_t n_left)
+{
+  for (size_t w = 0; search->stages->task->lexicon && w < search->ways.n_ways; ++w) {
+    if (((apart >> 4U * w) & 0xFU) + n_left < search->n_apart) {
+      return false;
+    }
+  }
+  return true;
+}
+
+/// Enter a way unless it costs too much, or is too like one that was found
+static void
+push(Search* const search, const Node* const node)
+{
+  const size_t n_left = search->stages->n_stages - 1U - node->stage;
+  if (node->total > search->bound) {
+    search->is_cut = true;
+  } else if (can_differ(search, node->apart, n_left)) {
+    frontier_push(&search->frontier, node);
+  }
 }
 
 static void
@@ -72,18 +111,14 @@ try_to(Search* const search, const Node* const node, const size_t index, const s
   if (cost >= COST_NEVER) {
     return;
   }
-  if (cost + after > search->bound) {
-    search->is_cut = true;
-    return;
-  }
   const Node next = {.stage   = node->stage + 1U,
                      .voicing = voicing,
                      .parent  = index,
-                     .lineage = lineage_of(search, node->lineage, node->stage + 1U, voicing),
+                     .apart   = count_apart(search, node->apart, node->stage + 1U, voicing),
                      .cost    = cost,
                      .total   = cost + after,
                      .arrival = arrival_of(passage, from, to)};
-  frontier_push(&search->frontier, &next);
+  push(search, &next);
 }
 
 static void
@@ -107,7 +142,7 @@ go_on(Search* const search, const size_t index)
 }
 
 static QfStatus
-add_way(const Search* const search, const size_t last, Ways* const ways)
+add_way(Search* const search, const size_t last)
 {
   const Node* const nodes    = search->frontier.nodes;
   size_t* const     voicings = (size_t*)malloc(search->stages->n_stages * sizeof(size_t));
@@ -117,19 +152,8 @@ add_way(const Search* const search, const size_t last, Ways* const ways)
   for (size_t at = last; at != SIZE_MAX; at = nodes[at].parent) {
     voicings[nodes[at].stage] = nodes[at].voicing;
   }
-  ways->ways[ways->n_ways++] = (Way){nodes[last].cost, nodes[last].lineage, voicings};
+  search->ways.ways[search->ways.n_ways++] = (Way){nodes[last].cost, voicings};
   return QF_OK;
-}
-
-static bool
-is_known(const Ways* const ways, const uint32_t lineage)
-{
-  for (size_t i = 0; i < ways->n_ways; ++i) {
-    if (lineage && ways->ways[i].lineage == lineage) {
-      return true;
-    }
-  }
-  return false;
 }
 
 static int
@@ -140,8 +164,7 @@ compare_ints(const void* const a, const void* const b)
   return (first > second) - (first < second);
 }
 
-/// Follow the look-ahead from every first voicing: as many ways as that are known to exist.
-/// They may be of one lineage, so that with a lexicon only the first is certain.
+/// Follow the look-ahead from every first voicing: as many ways as that are known to exist
 static bool
 find_bound(Search* const search)
 {
@@ -163,8 +186,7 @@ find_bound(Search* const search)
   }
   if (is_done) {
     qsort(costs, n_costs, sizeof(int), compare_ints);
-    const size_t wanted = stages->task->lexicon ? 1U : search->n_best;
-    search->bound       = n_costs >= wanted ? costs[wanted - 1U] : INT_MAX;
+    search->bound = n_costs >= search->n_wanted ? costs[search->n_wanted - 1U] : INT_MAX;
   }
   free(voicings);
   free(costs);
@@ -176,66 +198,76 @@ start(Search* const search)
 {
   const Stage* const stage = &search->stages->stages[0];
   for (size_t i = 0; i < stage->list.n_voiced; ++i) {
-    const int cost  = stage->list.voiced[i].cost;
-    const int total = cost + stage->rests[i];
-    if (stage->rests[i] < COST_NEVER && total <= search->bound) {
+    const int cost = stage->list.voiced[i].cost;
+    if (stage->rests[i] < COST_NEVER) {
       const Node node = {.voicing = i,
                          .parent  = SIZE_MAX,
-                         .lineage = lineage_of(search, 0, 0, i),
+                         .apart   = count_apart(search, 0, 0, i),
                          .cost    = cost,
-                         .total   = total};
-      frontier_push(&search->frontier, &node);
-    } else {
-      search->is_cut |= stage->rests[i] < COST_NEVER;
+                         .total   = cost + stage->rests[i]};
+      push(search, &node);
     }
   }
 }
 
-/// Find what costs no more than the bound
+/// Find as many ways as are wanted among those that cost no more than the bound
 static QfStatus
-run(Search* const search, Ways* const ways)
+run(Search* const search)
 {
   Frontier* const frontier = &search->frontier;
+  const size_t    n_before = search->ways.n_ways;
+  QfStatus        st       = QF_OK;
+  search->is_cut           = false;
   start(search);
-  while (frontier->n_heap && ways->n_ways < search->n_best && !frontier->failed) {
-    const size_t      node   = frontier_pop(frontier);
-    const Node* const popped = &frontier->nodes[node];
-    if (popped->stage + 1U < search->stages->n_stages) {
-      if (frontier_close(frontier, node, search->n_best)) {
-        go_on(search, node);
+  while (!st && frontier->n_heap && search->ways.n_ways < n_before + search->n_wanted) {
+    const size_t node = frontier_pop(frontier);
+    if (frontier->nodes[node].stage + 1U == search->stages->n_stages) {
+      st = add_way(search, node);
+    } else if (frontier_close(frontier, node, search->n_wanted)) {
+      go_on(search, node);
+    }
+    st = frontier->failed ? QF_ERR_NO_MEM : st;
+  }
+  frontier_clear(frontier);
+  return st;
+}
+
+/// One way after another, each as different from those before as was asked
+static QfStatus
+find_apart(Search* const search, const size_t n_best)
+{
+  QfStatus st    = QF_OK;
+  int      slack = 0;
+  while (!st && search->ways.n_ways < n_best) {
+    const size_t n_before = search->ways.n_ways;
+    st                    = run(search);
+    if (!st && search->ways.n_ways == n_before) {
+      if (!search->is_cut) {
+        return QF_OK;
       }
-    } else if (!is_known(ways, popped->lineage) && add_way(search, node, ways)) {
-      return QF_ERR_NO_MEM;
+      slack = slack ? 2 * slack : FIRST_SLACK;
+      search->bound += slack;
     }
   }
-  return frontier->failed ? QF_ERR_NO_MEM : QF_OK;
+  return st;
 }
 
 QfStatus
-optimum_find(Stages* const stages, const size_t n_best, Ways* const result)
+optimum_find(Stages* const stages, const size_t n_best, const size_t n_apart, Ways* const result)
 {
-  Search search = {.stages = stages, .n_best = n_best, .bound = INT_MAX};
-  if (!find_bound(&search)) {
-    return QF_ERR_NO_MEM;
+  const bool is_apart = stages->task->lexicon != NULL;
+  Search     search   = {.stages   = stages,
+                         .n_wanted = is_apart ? 1U : n_best,
+                         .n_apart  = n_apart,
+                         .ways     = {.ways = (Way*)calloc(n_best, sizeof(Way))}};
+  QfStatus   st       = search.ways.ways && find_bound(&search) ? QF_OK : QF_ERR_NO_MEM;
+  st                  = st ? st : is_apart ? find_apart(&search, n_best) : run(&search);
+  if (st) {
+    ways_clear(&search.ways);
+  } else {
+    *result = search.ways;
   }
-
-  const int first = search.bound;
-  for (int slack = n_best > 1 ? FIRST_SLACK : 0;; slack *= 2) {
-    Ways ways     = {.ways = (Way*)calloc(n_best, sizeof(Way))};
-    search.is_cut = false;
-    search.bound  = stages->task->lexicon && first < INT_MAX ? first + slack : first;
-    QfStatus st   = ways.ways ? run(&search, &ways) : QF_ERR_NO_MEM;
-    frontier_clear(&search.frontier);
-    if (st || ways.n_ways == n_best || !search.is_cut) {
-      if (st) {
-        ways_clear(&ways);
-      } else {
-        *result = ways;
-      }
-      return st;
-    }
-    ways_clear(&ways);
-  }
+  return st;
 }
 
 void

@@ -174,7 +174,7 @@ qf_write(const QfLink* const links,
     if (st == QF_ERR_IMPOSSIBLE) {
       st = report_clash(&stages, &failure, clash, error);
     } else {
-      st = st ? st : optimum_find(&stages, options.n_best, &ways);
+      st = st ? st : optimum_find(&stages, options.n_best, 0, &ways);
       st = st ? st : copy_ways(&stages, &ways, result);
       if (st) {
         qf_error_set(error, st, "out of memory");

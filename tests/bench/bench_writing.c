@@ -103,7 +103,7 @@ print_visited(void)
     Ways         ways    = {0};
     double       product = 1.0;
     if (!stages_prepare(&stages, &task, NULL) && !stages_list(&stages, policy) &&
-        !stages_look_ahead(&stages, &failure) && !optimum_find(&stages, 1, &ways)) {
+        !stages_look_ahead(&stages, &failure) && !optimum_find(&stages, 1, 0, &ways)) {
       for (size_t i = 0; i < stages.n_stages; ++i) {
         product *= (double)stages.stages[i].list.n_voiced;
       }

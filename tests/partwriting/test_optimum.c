@@ -152,7 +152,7 @@ check_chain(const Chain* const chain, Stages* const stages, size_t* const n_poss
     assert_int_equal(search.n_best, 0);
     return;
   }
-  assert_int_equal(optimum_find(stages, WINNERS, &ways), QF_OK);
+  assert_int_equal(optimum_find(stages, WINNERS, 0, &ways), QF_OK);
   assert_int_equal(ways.n_ways, search.n_best);
   for (size_t i = 0; i < ways.n_ways; ++i) {
     if (ways.ways[i].cost != search.best[i]) {
