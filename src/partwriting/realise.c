@@ -29,13 +29,13 @@ qf_realise(const QfLink* const    links,
   const size_t n_attempts = sizeof(attempts) / sizeof(attempts[0]);
   QfStatus     st         = n_links ? QF_ERR_IMPOSSIBLE : QF_OK;
   for (size_t i = 0; st == QF_ERR_IMPOSSIBLE && i < n_attempts; ++i) {
-    const QfWriteOptions write    = {.profile        = attempts[i].profile,
-                                     .kept           = options.kept,
-                                     .n_kept         = options.n_kept,
-                                     .before         = options.before ? options.before->pitch : NULL,
-                                     .after          = options.after ? options.after->pitch : NULL,
-                                     .may_join_badly = attempts[i].may_join_badly};
-    QfWritings           writings = {0};
+    QfWriteOptions write = {.profile        = attempts[i].profile,
+                            .kept           = options.kept,
+                            .n_kept         = options.n_kept,
+                            .may_join_badly = attempts[i].may_join_badly};
+    write.before         = options.before ? options.before->pitch : NULL;
+    write.after          = options.after ? options.after->pitch : NULL;
+    QfWritings writings  = {0};
     st = qf_write(links, n_links, write, &writings, NULL, i + 1U == n_attempts ? error : NULL);
     for (size_t k = 0; !st && k < n_links; ++k) {
       memcpy(result[k].pitch, &writings.writings[0].pitches[k * QF_SATB], sizeof(result[k].pitch));
