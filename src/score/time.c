@@ -31,6 +31,22 @@ gcd(UWide a, UWide b)
   return a;
 }
 
+/// Lowest terms of numbers of 64 bits; nearly all times are whole over a power of two
+static void
+reduce_short(uint64_t* const num, uint64_t* const den)
+{
+  if (*den & (*den - 1U)) {
+    const uint64_t common = (uint64_t)gcd(*num, *den);
+    *num /= common;
+    *den /= common;
+  } else {
+    const int twos  = __builtin_ctzll(*den);
+    const int shift = *num && __builtin_ctzll(*num) < twos ? __builtin_ctzll(*num) : twos;
+    *num >>= (unsigned)shift;
+    *den >>= (unsigned)shift;
+  }
+}
+
 /// Lowest terms; beyond 63 bits the value is rounded, and in the end saturated
 static QfTime
 reduce(const Wide num, const Wide den)
@@ -41,9 +57,17 @@ reduce(const Wide num, const Wide den)
   UWide      n           = num < 0 ? -(UWide)num : (UWide)num;
   UWide      d           = den < 0 ? -(UWide)den : (UWide)den;
 
-  const UWide common = gcd(n, d);
-  n /= common;
-  d /= common;
+  if (n <= UINT64_MAX && d <= UINT64_MAX) {
+    uint64_t short_n = (uint64_t)n;
+    uint64_t short_d = (uint64_t)d;
+    reduce_short(&short_n, &short_d);
+    n = short_n;
+    d = short_d;
+  } else {
+    const UWide common = gcd(n, d);
+    n /= common;
+    d /= common;
+  }
 
   if (n > INT64_MAX || d > INT64_MAX) {
     while ((n > INT64_MAX || d > INT64_MAX) && d > 1) {
