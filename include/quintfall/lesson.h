@@ -291,6 +291,10 @@ qf_lesson_drop_question(QfLesson* lesson, size_t index, bool is_dropped, QfError
 QfStatus
 qf_lesson_pin(QfLesson* lesson, QfPin pin, QfError* error);
 
+/// Pin what several links are read as, as one edit
+QfStatus
+qf_lesson_pin_links(QfLesson* lesson, const QfLink* links, size_t n_links, QfError* error);
+
 QfStatus
 qf_lesson_unpin(QfLesson* lesson, QfTime start, QfError* error);
 

@@ -209,10 +209,7 @@ export_harmony(const QfHarmonies* const harmonies, const Options* const options)
   QfLesson* const lesson = qf_lesson_new_from_score(score);
   st                     = lesson ? qf_lesson_set_key(lesson, &options->core.key, &error)
                                   : qf_error_set(&error, QF_ERR_NO_MEM, "out of memory");
-  for (size_t i = 0; !st && i < n; ++i) {
-    const QfLink* const link = &harmony->links[i];
-    st = qf_lesson_pin(lesson, (QfPin){link->start, link->key, link->numeral}, &error);
-  }
+  st                     = st ? st : qf_lesson_pin_links(lesson, harmony->links, n, &error);
   if (!st) {
     st = qf_document_export(lesson, options->output, qf_file_kind_of_path(options->output),
                             qf_export_options(lesson), &error);

@@ -318,10 +318,7 @@ export_lesson(QfLesson* const lesson, const Options* const options, const QfLink
 {
   QfError  error = {0};
   QfStatus st    = qf_lesson_set_key(lesson, &links->key, &error);
-  for (size_t i = 0; !st && i < links->n_links; ++i) {
-    const QfLink* const link = &links->links[i];
-    st = qf_lesson_pin(lesson, (QfPin){link->start, link->key, link->numeral}, &error);
-  }
+  st             = st ? st : qf_lesson_pin_links(lesson, links->links, links->n_links, &error);
   if (!st && options->title) {
     st = qf_lesson_set_title(lesson, options->title, &error);
   }

@@ -136,10 +136,7 @@ fill(QfLesson* const          lesson,
 {
   QfStatus st = qf_lesson_set_key(lesson, &roman->chords[0].key, error);
   st          = st ? st : qf_lesson_place_chords(lesson, links, n_links, error);
-  for (size_t i = 0; !st && i < n_links; ++i) {
-    st = qf_lesson_pin(lesson, (QfPin){links[i].start, links[i].key, links[i].numeral}, error);
-  }
-  return st;
+  return st ? st : qf_lesson_pin_links(lesson, links, n_links, error);
 }
 
 /// A four-part score without bars, and with the titles

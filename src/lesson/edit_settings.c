@@ -268,8 +268,27 @@ has_note_at(const QfScore* const score, const QfTime time)
   return false;
 }
 
+static QfStatus
+pin(State* const state, const QfPin wanted, QfError* const error)
+{
+  return wanted.start.num >= 0 && has_note_at(state->score, wanted.start)
+           ? state_put_pin(state, wanted)
+           : qf_error_set(error, QF_ERR_RANGE, "a label is pinned where a note sounds");
+}
+
 QfStatus
-qf_lesson_pin(QfLesson* const lesson, const QfPin pin, QfError* const error)
+qf_lesson_pin(QfLesson* const lesson, const QfPin wanted, QfError* const error)
+{
+  State*         state = NULL;
+  const QfStatus st    = lesson_begin_edit(lesson, &state, error);
+  return st ? st : lesson_end_edit(lesson, state, "Pin a label", pin(state, wanted, error), error);
+}
+
+QfStatus
+qf_lesson_pin_links(QfLesson* const     lesson,
+                    const QfLink* const links,
+                    const size_t        n_links,
+                    QfError* const      error)
 {
   State*   state = NULL;
   QfStatus st    = lesson_begin_edit(lesson, &state, error);
@@ -277,10 +296,11 @@ qf_lesson_pin(QfLesson* const lesson, const QfPin pin, QfError* const error)
     return st;
   }
 
-  st = pin.start.num >= 0 && has_note_at(state->score, pin.start)
-         ? state_put_pin(state, pin)
-         : qf_error_set(error, QF_ERR_RANGE, "a label is pinned where a note sounds");
-  return lesson_end_edit(lesson, state, "Pin a label", st, error);
+  st = n_links ? QF_OK : qf_error_set(error, QF_ERR_RANGE, "there is no label to pin");
+  for (size_t i = 0; !st && i < n_links; ++i) {
+    st = pin(state, (QfPin){links[i].start, links[i].key, links[i].numeral}, error);
+  }
+  return lesson_end_edit(lesson, state, "Pin labels", st, error);
 }
 
 QfStatus

@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: MIT
+#include "labels_equal.h"
 #include "lesson_support.h"
 
 #include <setjmp.h>
@@ -200,6 +201,14 @@ edit_pin(QfLesson* const lesson, QfError* const error)
 }
 
 static QfStatus
+edit_pin_links(QfLesson* const lesson, QfError* const error)
+{
+  const QfLink links[] = {{key_of("A major"), numeral_of("vi", QF_MAJOR), QF_TIME_ZERO, {1, 2}},
+                          {key_of("E major"), numeral_of("V7", QF_MAJOR), qf_time(1, 2), {1, 2}}};
+  return qf_lesson_pin_links(lesson, links, 2, error);
+}
+
+static QfStatus
 edit_transpose(QfLesson* const lesson, QfError* const error)
 {
   return qf_lesson_transpose(lesson, (QfInterval){1, 1}, error);
@@ -232,6 +241,7 @@ static const EditCase edits[] = {
   {"give a note", "Give a note", edit_given},
   {"give a voice", "Give a voice", edit_voice_given},
   {"pin", "Pin a label", edit_pin},
+  {"pin links", "Pin labels", edit_pin_links},
   {"transpose", "Transpose", edit_transpose},
 };
 
@@ -512,6 +522,21 @@ bad_pin(QfLesson* const lesson, QfError* const error)
   return qf_lesson_pin(lesson, pin, error);
 }
 
+/// The second of these links lies in a rest, so the first is not pinned either
+static QfStatus
+bad_pin_links(QfLesson* const lesson, QfError* const error)
+{
+  const QfLink links[] = {{key_of("A major"), numeral_of("I", QF_MAJOR), qf_time(1, 2), {1, 2}},
+                          {key_of("A major"), numeral_of("V", QF_MAJOR), qf_time(4, 1), {1, 2}}};
+  return qf_lesson_pin_links(lesson, links, 2, error);
+}
+
+static QfStatus
+no_pin_links(QfLesson* const lesson, QfError* const error)
+{
+  return qf_lesson_pin_links(lesson, NULL, 0, error);
+}
+
 static QfStatus
 bad_move_span(QfLesson* const lesson, QfError* const error)
 {
@@ -542,6 +567,8 @@ static const BadEdit bad_edits[] = {
   {"tempo", QF_ERR_RANGE, "10 to 400", bad_tempo},
   {"too many sharps", QF_ERR_RANGE, "seven signs", bad_transposition},
   {"pin in a rest", QF_ERR_RANGE, "where a note sounds", bad_pin},
+  {"pins, one in a rest", QF_ERR_RANGE, "where a note sounds", bad_pin_links},
+  {"no pins", QF_ERR_RANGE, "no label to pin", no_pin_links},
   {"span before the start", QF_ERR_RANGE, "before the first bar", bad_move_span},
   {"forward voice", QF_ERR_RANGE, "does not exist", bad_forward},
 };
@@ -564,6 +591,53 @@ test_a_refused_edit_changes_nothing_and_says_why(void** state)
     assert_true(qf_lesson_get_revision(lesson) == revision);
   }
   free(before);
+  qf_lesson_free(lesson);
+}
+
+static void
+test_several_pins_are_one_edit(void** state)
+{
+  (void)state;
+  QfLesson* const lesson   = small_lesson();
+  const uint64_t  revision = qf_lesson_get_revision(lesson);
+  assert_int_equal(edit_pin_links(lesson, NULL), QF_OK);
+  assert_int_equal(qf_lesson_n_pins(lesson), 2);
+  assert_true(qf_key_equals(qf_lesson_get_pin(lesson, 1)->key, key_of("E major")));
+  assert_int_equal(qf_lesson_get_revision(lesson), revision + 1U);
+  assert_int_equal(qf_lesson_undo(lesson), QF_OK);
+  assert_int_equal(qf_lesson_n_pins(lesson), 0);
+  qf_lesson_free(lesson);
+}
+
+/// Labels that are brought up to date are those of the same lesson opened anew
+static void
+check_labels_are_new(QfLesson* const lesson, const char* const label)
+{
+  char* const     json   = json_of(lesson);
+  QfLesson* const opened = lesson_of_json(json);
+  char            what[120];
+  if (labels_differ(qf_lesson_get_labels(lesson), qf_lesson_get_labels(opened), what,
+                    sizeof(what))) {
+    fail_msg("%s: %s differs", label, what);
+  }
+  qf_lesson_free(opened);
+  free(json);
+}
+
+static void
+test_labels_follow_every_edit_and_undo(void** state)
+{
+  (void)state;
+  QfLesson* const lesson = small_lesson();
+  for (size_t i = 0; i < N_EDITS; ++i) {
+    assert_int_equal(edits[i].edit(lesson, NULL), QF_OK);
+    check_labels_are_new(lesson, edits[i].label);
+    assert_int_equal(qf_lesson_undo(lesson), QF_OK);
+    check_labels_are_new(lesson, edits[i].label);
+  }
+  qf_lesson_set_naming(lesson, QF_NAMING_GERMAN);
+  const QfLabels* const labels = qf_lesson_get_labels(lesson);
+  assert_non_null(strstr(qf_labels_get_link(labels, 0)->reasons[0].text, "Cis"));
   qf_lesson_free(lesson);
 }
 
@@ -823,6 +897,8 @@ main(void)
     cmocka_unit_test(test_undo_is_capped),
     cmocka_unit_test(test_a_new_edit_drops_what_was_undone),
     cmocka_unit_test(test_a_refused_edit_changes_nothing_and_says_why),
+    cmocka_unit_test(test_several_pins_are_one_edit),
+    cmocka_unit_test(test_labels_follow_every_edit_and_undo),
     cmocka_unit_test(test_givens_and_pins_follow_the_notes),
     cmocka_unit_test(test_a_fermata_goes_with_its_notes),
     cmocka_unit_test(test_the_key_is_declared_or_found),
