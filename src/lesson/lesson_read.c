@@ -1,9 +1,10 @@
 // SPDX-License-Identifier: MIT
-#include "json_read.h"
+#include "json_unknown.h"
 #include "lesson_impl.h"
 #include "lesson_words.h"
 #include "plan_json.h"
 #include "rubric_json.h"
+#include "study_json.h"
 
 #include <ctype.h>
 #include <inttypes.h>
@@ -37,35 +38,7 @@ keep_unknown(Reader* const            reader,
              const char* const        place,
              const char* const* const known)
 {
-  json_object* kept = NULL;
-  json_object_object_foreach(members->object, name, value)
-  {
-    bool is_known = false;
-    for (size_t i = 0; known[i] && !is_known; ++i) {
-      is_known = !strcmp(name, known[i]);
-    }
-    if (is_known) {
-      continue;
-    }
-    kept                      = kept ? kept : json_object_new_object();
-    json_object* const shared = json_object_get(value);
-    if (!kept || json_object_object_add(kept, name, shared)) {
-      json_object_put(shared);
-      json_object_put(kept);
-      return QF_ERR_NO_MEM;
-    }
-  }
-  if (!kept) {
-    return QF_OK;
-  }
-
-  json_object** const unknown = &reader->state->unknown;
-  *unknown                    = *unknown ? *unknown : json_object_new_object();
-  if (!*unknown || json_object_object_add(*unknown, place, kept)) {
-    json_object_put(kept);
-    return QF_ERR_NO_MEM;
-  }
-  return QF_OK;
+  return json_keep_unknown(&reader->state->unknown, members, place, known);
 }
 
 /// Read each object of a list

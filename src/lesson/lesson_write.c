@@ -1,10 +1,12 @@
 // SPDX-License-Identifier: MIT
 #include "json_text.h"
+#include "json_unknown.h"
 #include "json_write.h"
 #include "lesson_impl.h"
 #include "lesson_words.h"
 #include "plan_json.h"
 #include "rubric_json.h"
+#include "study_json.h"
 
 #include <inttypes.h>
 #include <stdio.h>
@@ -19,13 +21,7 @@ const char* const clef_words[QF_CLEF_N_KINDS] = {
 static void
 add_unknown(json_object* const object, const State* const state, const char* const place)
 {
-  json_object* members = NULL;
-  if (state->unknown && json_object_object_get_ex(state->unknown, place, &members)) {
-    json_object_object_foreach(members, name, value)
-    {
-      json_write(object, name, json_object_get(value));
-    }
-  }
+  json_write_unknown(object, state->unknown, place);
 }
 
 static bool

@@ -174,41 +174,39 @@ read_notes(const Members* const members, QfQuestion* const question)
 QfStatus
 question_json_read(const Members* const members, QfQuestion* const result)
 {
+  static const char stages[] =
+    "\"frame\", \"outer\", \"foreign\", \"quality\", \"function\" or \"inner\"";
+  static const char layers[] = "\"bass\", \"soprano\", \"quality\", \"numeral\" or \"inner\"";
+  static const char forms[]  = "\"choice\", \"degree\", \"note\", \"sing\" or \"numeral\"";
+
   QfQuestion q     = {.start = QF_TIME_ZERO, .end = QF_TIME_ZERO};
   int        stage = 0;
   int        layer = 0;
   int        form  = 0;
   QfStatus   st    = read_text(members, "id", true, q.id, sizeof(q.id));
-  st               = st ? st
-                        : read_word(members, "stage", stage_word, QF_STAGE_N_KINDS,
-                                    "\"frame\", \"outer\", \"foreign\", \"quality\", \"function\" or \"inner\"",
-                                    &stage);
-  st               = st ? st
-                        : read_word(members, "layer", layer_word, QF_LAYER_N_KINDS,
-                                    "\"bass\", \"soprano\", \"quality\", \"numeral\" or \"inner\"", &layer);
-  st               = st ? st
-                        : read_word(members, "form", form_word, QF_ASK_N_KINDS,
-                                    "\"choice\", \"degree\", \"note\", \"sing\" or \"numeral\"", &form);
-  st               = st ? st : json_read_key(members, "key", true, &q.key);
-  st               = st ? st : json_read_time(members, "start", false, &q.start);
-  q.end            = q.start;
-  st               = st ? st : json_read_time(members, "end", false, &q.end);
-  st               = st ? st : read_notes(members, &q);
-  st               = st ? st : read_text(members, "prompt", true, q.prompt, sizeof(q.prompt));
-  st               = st ? st
-                        : read_texts(members, "choices", q.choices[0], QF_QUESTION_CHOICE_SIZE,
-                                     QF_QUESTION_MAX_CHOICES, &q.n_choices);
-  st               = st ? st
-                        : read_texts(members, "answers", q.answers[0], QF_QUESTION_CHOICE_SIZE,
-                                     QF_QUESTION_MAX_ANSWERS, &q.n_answers);
-  st               = st ? st
-                        : read_texts(members, "hints", q.hints[0], QF_QUESTION_TEXT_SIZE, QF_QUESTION_MAX_HINTS,
-                                     &q.n_hints);
-  st               = st ? st : read_text(members, "right", false, q.right, sizeof(q.right));
-  st               = st ? st : read_text(members, "wrong", false, q.wrong, sizeof(q.wrong));
-  st               = st ? st : json_read_bool(members, "is_own", &q.is_own);
-  st               = st ? st : json_read_bool(members, "is_edited", &q.is_edited);
-  st               = st ? st : json_read_bool(members, "is_dropped", &q.is_dropped);
+  st    = st ? st : read_word(members, "stage", stage_word, QF_STAGE_N_KINDS, stages, &stage);
+  st    = st ? st : read_word(members, "layer", layer_word, QF_LAYER_N_KINDS, layers, &layer);
+  st    = st ? st : read_word(members, "form", form_word, QF_ASK_N_KINDS, forms, &form);
+  st    = st ? st : json_read_key(members, "key", true, &q.key);
+  st    = st ? st : json_read_time(members, "start", false, &q.start);
+  q.end = q.start;
+  st    = st ? st : json_read_time(members, "end", false, &q.end);
+  st    = st ? st : read_notes(members, &q);
+  st    = st ? st : read_text(members, "prompt", true, q.prompt, sizeof(q.prompt));
+  st    = st ? st
+             : read_texts(members, "choices", q.choices[0], QF_QUESTION_CHOICE_SIZE,
+                          QF_QUESTION_MAX_CHOICES, &q.n_choices);
+  st    = st ? st
+             : read_texts(members, "answers", q.answers[0], QF_QUESTION_CHOICE_SIZE,
+                          QF_QUESTION_MAX_ANSWERS, &q.n_answers);
+  st    = st ? st
+             : read_texts(members, "hints", q.hints[0], sizeof(q.hints[0]), QF_QUESTION_MAX_HINTS,
+                          &q.n_hints);
+  st    = st ? st : read_text(members, "right", false, q.right, sizeof(q.right));
+  st    = st ? st : read_text(members, "wrong", false, q.wrong, sizeof(q.wrong));
+  st    = st ? st : json_read_bool(members, "is_own", &q.is_own);
+  st    = st ? st : json_read_bool(members, "is_edited", &q.is_edited);
+  st    = st ? st : json_read_bool(members, "is_dropped", &q.is_dropped);
   if (st) {
     return st;
   }

@@ -17,13 +17,4 @@ rubric_json_add(json_object* object, const QfRubric* rubric);
 QfStatus
 rubric_json_read(const Members* members, QfRubric* result);
 
-/// Members the settings of a task have, ended by NULL
-extern const char* const study_members[];
-
-void
-study_json_add(json_object* object, QfStudy study);
-
-QfStatus
-study_json_read(const Members* members, QfStudy* result);
-
 #endif // QUINTFALL_LESSON_RUBRIC_JSON_H

@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: MIT
+#include "study_json.h"
+
 #include "json_text.h"
 #include "json_write.h"
-#include "rubric_json.h"
 
 #include <string.h>
 
