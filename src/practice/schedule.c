@@ -97,12 +97,13 @@ fold_attempts(const QfPractice* const practice,
 QfStatus
 qf_practice_list(QfPractice* const practice, QfConceptRecords* const result, QfError* const error)
 {
+  static const char sql[] =
+    "SELECT concept, at, correct, asked FROM attempts ORDER BY concept, at, id";
+
   QfConceptRecords records   = {0};
   sqlite3_stmt*    statement = NULL;
-  int              code      = sqlite3_prepare_v2(
-                      practice->db, "SELECT concept, at, correct, asked FROM attempts ORDER BY concept, at, id", -1,
-                      &statement, NULL);
-  code = code ? code : fold_attempts(practice, statement, &records);
+  int              code      = sqlite3_prepare_v2(practice->db, sql, -1, &statement, NULL);
+  code                       = code ? code : fold_attempts(practice, statement, &records);
   if (code) {
     store_fail(practice->db, code, error);
   }
