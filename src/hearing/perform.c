@@ -6,6 +6,7 @@
 #include "event_list.h"
 #include "lead_in.h"
 #include "passage.h"
+#include "stretch.h"
 
 #include "quintfall/text.h"
 
@@ -17,15 +18,6 @@ static const QfTime release_s = {3, 2};
 
 // A breath after a spoken title.
 static const QfTime breath_s = {1, 2};
-
-/// What a step goes by: a stretch of the score, and its tempo
-typedef struct {
-  QfTime  from;
-  QfTime  to;
-  QfTime  seconds_per_whole;
-  QfMetre metre;
-  QfTime  position; ///< Of `from`, in the full bar
-} Stretch;
 
 /// A plan on its way to becoming events
 typedef struct {
@@ -52,114 +44,6 @@ fail_step(const Performer* const self,
   return qf_error_set(self->error, status, "step %zu of the hearing plan: %s", step + 1U, reason);
 }
 
-//
-// Stretches
-//
-
-/// Metre in force at a time, and its place in the full bar
-static QfMetre
-metre_at(const QfScore* const score, const QfTime time, QfTime* const position)
-{
-  QfMetre metre = {.numerator = 4, .denominator = 4, .n_groups = 4, .groups = {1, 1, 1, 1}};
-  *position     = QF_TIME_ZERO;
-  if (qf_score_n_bars(score) > 0) {
-    const QfBar* const bar = qf_score_get_bar(score, qf_score_bar_at(score, time));
-
-    metre     = bar->metre;
-    *position = qf_time_add(qf_time_sub(time, bar->start), bar->offset);
-  }
-  return metre;
-}
-
-static Stretch
-stretch_of(const QfScore* const score, const QfTime from, const QfTime to, const double factor)
-{
-  const QfTime end      = qf_score_get_end(score);
-  const bool   is_whole = qf_time_compare(to, from) <= 0;
-  Stretch      stretch  = {.from = qf_time_min(qf_time_max(from, QF_TIME_ZERO), end),
-                           .to   = is_whole ? end : qf_time_min(to, end)};
-
-  stretch.to                = qf_time_max(stretch.to, stretch.from);
-  stretch.seconds_per_whole = qf_seconds_per_whole(qf_score_get_tempo(score), factor);
-  stretch.metre             = metre_at(score, stretch.from, &stretch.position);
-  return stretch;
-}
-
-static Stretch
-pass_stretch(const Performer* const self, const QfPassStep* const pass)
-{
-  return stretch_of(self->score, pass->from, pass->to, pass->tempo_factor);
-}
-
-/// The last pass before a step, or NULL
-static const QfPassStep*
-pass_before(const Performer* const self, const size_t step)
-{
-  for (size_t i = step; i > 0; --i) {
-    const QfPlanStep* const other = qf_plan_get_step(self->plan, i - 1U);
-    if (other->kind == QF_STEP_PASS) {
-      return &other->pass;
-    }
-  }
-  return NULL;
-}
-
-/// What is to be sung: as the gap says, or else what was heard last
-static Stretch
-gap_stretch(const Performer* const self, const size_t step)
-{
-  const QfSungGapStep* const gap   = &qf_plan_get_step(self->plan, step)->sung_gap;
-  const QfPassStep* const    pass  = pass_before(self, step);
-  const bool                 takes = pass && qf_time_compare(gap->to, gap->from) <= 0;
-  return stretch_of(self->score, takes ? pass->from : gap->from, takes ? pass->to : gap->to,
-                    gap->tempo_factor);
-}
-
-/// The next thing to be heard or sung from a step on; false where nothing follows
-static bool
-stretch_ahead(const Performer* const self, const size_t step, Stretch* const stretch)
-{
-  for (size_t i = step; i < qf_plan_n_steps(self->plan); ++i) {
-    const QfPlanStep* const other = qf_plan_get_step(self->plan, i);
-    if (other->kind == QF_STEP_PASS) {
-      *stretch = pass_stretch(self, &other->pass);
-      return true;
-    }
-    if (other->kind == QF_STEP_SUNG_GAP) {
-      *stretch = gap_stretch(self, i);
-      return true;
-    }
-  }
-  return false;
-}
-
-/// What a step that is neither heard nor sung goes by
-static Stretch
-stretch_for(const Performer* const self, const size_t step)
-{
-  const QfPassStep* const before = pass_before(self, step);
-  const bool looks_back = before && qf_plan_get_step(self->plan, step)->kind == QF_STEP_SILENCE;
-  Stretch    stretch;
-  if (!looks_back && stretch_ahead(self, step, &stretch)) {
-    return stretch;
-  }
-  return before ? pass_stretch(self, before)
-                : stretch_of(self->score, QF_TIME_ZERO, QF_TIME_ZERO, 1.0);
-}
-
-static QfTime
-beat_of(const Stretch* const stretch)
-{
-  return qf_time_mul(qf_metre_beat(stretch->metre), stretch->seconds_per_whole);
-}
-
-static QfTime
-seconds_of(const QfLength length, const Stretch* const stretch)
-{
-  const QfTime amount = qf_exact(length.amount);
-  return length.unit == QF_UNIT_SECONDS ? amount : qf_time_mul(amount, beat_of(stretch));
-}
-
 static double
 now(const Performer* const self)
 {
@@ -182,7 +66,7 @@ go_on(Performer* const self, const QfTime seconds, const bool is_heard)
 
 /// Middle of what is heard in a stretch, as a MIDI key
 static double
-centre_of(const Performer* const self, const Stretch* const stretch)
+centre_of(const Performer* const self, const QfStretch* const stretch)
 {
   int lowest  = 127;
   int highest = 0;
@@ -205,7 +89,7 @@ static QfStatus
 perform_prelude(Performer* const self, const size_t step)
 {
   const QfPreludeStep* const prelude = &qf_plan_get_step(self->plan, step)->prelude;
-  const Stretch              stretch = stretch_for(self, step);
+  const QfStretch            stretch = qf_stretch_of(self->score, self->plan, step);
   const QfKey                key     = self->options.key;
   const int                  program =
     prelude->program == QF_PROGRAM_SAME ? self->options.program : prelude->program;
@@ -221,7 +105,7 @@ perform_prelude(Performer* const self, const size_t step)
 
   const QfTime beat = has_own_tempo
                         ? qf_time_div(qf_time(60, 1), qf_exact(prelude->beats_per_minute))
-                        : qf_prelude_beat(beat_of(&stretch));
+                        : qf_prelude_beat(qf_stretch_beat(&stretch));
   qf_event_list_add_mark(&self->list, now(self), QF_NOT_IN_SCORE);
   go_on(self,
         qf_prelude_add(&self->list, &pattern, key, centre_of(self, &stretch), self->at_s, beat,
@@ -233,7 +117,7 @@ perform_prelude(Performer* const self, const size_t step)
 static QfStatus
 perform_count_in(Performer* const self, const size_t step)
 {
-  const Stretch stretch = stretch_for(self, step);
+  const QfStretch stretch = qf_stretch_of(self->score, self->plan, step);
   qf_event_list_add_mark(&self->list, now(self), QF_NOT_IN_SCORE);
   go_on(self,
         qf_count_in_add(&self->list, qf_plan_get_step(self->plan, step)->count_in.bars,
@@ -262,7 +146,7 @@ add_chord(Performer* const self, const QfChordMoment chord)
 
 /// Note the chords of one time through, to step to
 static void
-add_chords(Performer* const self, const Stretch* const stretch, const size_t hearing)
+add_chords(Performer* const self, const QfStretch* const stretch, const size_t hearing)
 {
   const QfLabels* const labels  = self->options.labels;
   const size_t          n_links = labels ? qf_labels_n_links(labels) : self->slices.n_slices;
@@ -294,10 +178,9 @@ perform_pass(Performer* const self, const size_t step, const size_t hearing)
   qf_parts_of(pass, forward, self->options.program, self->n_voices, parts);
   qf_passage_add_setups(&self->list, parts, self->n_voices, now(self));
 
-  const Stretch stretch = pass_stretch(self, pass);
-  const QfTime  length =
-    qf_time_mul(qf_time_sub(stretch.to, stretch.from), stretch.seconds_per_whole);
-  const QfTime gap = seconds_of(pass->gap, &stretch);
+  const QfStretch stretch = qf_stretch_of(self->score, self->plan, step);
+  const QfTime    length  = qf_stretch_length(&stretch);
+  const QfTime    gap     = qf_stretch_seconds(&stretch, pass->gap);
   for (int i = 0; i < pass->repeats && !self->list.failed; ++i) {
     if (i > 0 && gap.num > 0) {
       qf_event_list_add_mark(&self->list, now(self), QF_NOT_IN_SCORE);
@@ -323,9 +206,10 @@ perform_pass(Performer* const self, const size_t step, const size_t hearing)
 static QfStatus
 perform_silence(Performer* const self, const size_t step)
 {
-  const Stretch stretch = stretch_for(self, step);
+  const QfStretch stretch = qf_stretch_of(self->score, self->plan, step);
   qf_event_list_add_mark(&self->list, now(self), QF_NOT_IN_SCORE);
-  go_on(self, seconds_of(qf_plan_get_step(self->plan, step)->silence.length, &stretch), false);
+  go_on(self, qf_stretch_seconds(&stretch, qf_plan_get_step(self->plan, step)->silence.length),
+        false);
   return QF_OK;
 }
 
@@ -339,7 +223,7 @@ sung_voice(const Performer* const self, const QfSungGapStep* const gap)
 
 /// First note of a voice that begins in a stretch, or NULL
 static const QfNote*
-first_note(const Performer* const self, const uint8_t voice, const Stretch* const stretch)
+first_note(const Performer* const self, const uint8_t voice, const QfStretch* const stretch)
 {
   for (size_t i = 0; i < qf_score_n_notes(self->score, voice); ++i) {
     const QfNote* const note = qf_score_get_note(self->score, voice, i);
@@ -355,22 +239,22 @@ static QfStatus
 perform_sung_gap(Performer* const self, const size_t step)
 {
   const QfSungGapStep* const gap     = &qf_plan_get_step(self->plan, step)->sung_gap;
-  const Stretch              stretch = gap_stretch(self, step);
+  const QfStretch            stretch = qf_stretch_of(self->score, self->plan, step);
   const uint8_t              voice   = sung_voice(self, gap);
   if (voice == QF_NO_VOICE) {
     return fail_step(self, step, QF_ERR_RANGE, "the voice to be sung does not exist");
   }
 
-  const QfTime whole =
-    qf_time_mul(qf_time_sub(stretch.to, stretch.from), stretch.seconds_per_whole);
-  const QfTime length = gap->length.amount > 0.0 ? seconds_of(gap->length, &stretch) : whole;
+  const QfTime whole = qf_stretch_length(&stretch);
+  const QfTime length =
+    gap->length.amount > 0.0 ? qf_stretch_seconds(&stretch, gap->length) : whole;
 
   const QfNote* const note = first_note(self, voice, &stretch);
   qf_event_list_add_mark(&self->list, now(self), QF_NOT_IN_SCORE);
   if (note) {
     QfPart           parts[QF_MAX_VOICES];
     const QfPlanStep plain = qf_plan_step_default(QF_STEP_PASS);
-    const QfTime     sound = qf_time_min(beat_of(&stretch), length);
+    const QfTime     sound = qf_time_min(qf_stretch_beat(&stretch), length);
     qf_parts_of(&plain.pass, 0U, self->options.program, self->n_voices, parts);
     qf_passage_add_setups(&self->list, &parts[voice], 1U, now(self));
     qf_event_list_add_note(
@@ -469,21 +353,11 @@ perform_kind(Performer* const self, const size_t step, const size_t hearing)
   return QF_OK;
 }
 
-/// What a step went by, for the record
-static Stretch
-recorded_stretch(const Performer* const self, const size_t step)
-{
-  const QfPlanStep* const plan_step = qf_plan_get_step(self->plan, step);
-  return plan_step->kind == QF_STEP_PASS       ? pass_stretch(self, &plan_step->pass)
-         : plan_step->kind == QF_STEP_SUNG_GAP ? gap_stretch(self, step)
-                                               : stretch_for(self, step);
-}
-
 static QfStatus
 perform_step(Performer* const self, const size_t step, const size_t hearing)
 {
   const QfPlanStep* const plan_step = qf_plan_get_step(self->plan, step);
-  const Stretch           stretch   = recorded_stretch(self, step);
+  const QfStretch         stretch   = qf_stretch_of(self->score, self->plan, step);
   QfPerformedStep* const  record    = &self->result.steps[self->result.n_steps];
 
   *record = (QfPerformedStep){
@@ -634,12 +508,10 @@ qf_events_of(const QfScore* const score,
   if (!plan) {
     return QF_ERR_NO_MEM;
   }
+  const QfPerformOptions options = {
+    .key = key, .level_db = used.level_db, .program = used.program, .hearing = QF_ALL_HEARINGS};
   QfPerformance  performance = {0};
-  const QfStatus st          = qf_perform(
-             score, plan,
-             (QfPerformOptions){
-               .key = key, .level_db = used.level_db, .program = used.program, .hearing = QF_ALL_HEARINGS},
-             &performance, NULL);
+  const QfStatus st          = qf_perform(score, plan, options, &performance, NULL);
   qf_plan_free(plan);
   if (!st) {
     *result            = performance.events;
