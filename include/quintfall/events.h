@@ -68,7 +68,7 @@ typedef struct {
   QfStepKind kind;
   double     start_s;
   double     end_s;
-  double     seconds_per_whole; ///< Tempo
+  double     seconds_per_whole; ///< Tempo; a beat of a prelude is a quarter of four-four
   QfMetre    metre;
   QfTime     from; ///< Of a pass, what is heard; of a sung gap, what is to be sung
   QfTime     to;

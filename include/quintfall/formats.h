@@ -2,6 +2,7 @@
 #ifndef QUINTFALL_FORMATS_H
 #define QUINTFALL_FORMATS_H
 
+#include "quintfall/events.h"
 #include "quintfall/label.h"
 #include "quintfall/score.h"
 
@@ -58,6 +59,28 @@ qf_smf_read(const void* data, size_t length, QfScore** result, QfImport* import,
 /// Write a format 1 Standard MIDI File: a track for tempo, metre and key, one a voice
 QfStatus
 qf_smf_write(const QfScore* score, void** data, size_t* length, QfError* error);
+
+/// What a MIDI file of a performance is written with
+typedef struct {
+  QfKey           key;        ///< Of preludes, and of syllables where no label says otherwise
+  const QfLabels* labels;     ///< Keys of the syllables, or NULL
+  bool            has_lyrics; ///< Write each note's syllable
+  QfSolfegeKind   solfege;
+} QfSmfOptions;
+
+/**
+   Write a performance as a format 1 Standard MIDI File, just as it is heard.
+
+   Preludes and count-ins have tracks of their own; the hearings are markers;
+   tempo, metre and key follow the steps. Spoken titles leave their time empty.
+*/
+QfStatus
+qf_smf_write_performance(const QfScore*       score,
+                         const QfPerformance* performance,
+                         QfSmfOptions         options,
+                         void**               data,
+                         size_t*              length,
+                         QfError*             error);
 
 /// Write an unsigned number as a variable-length quantity; gives its size, 0 beyond 0FFFFFFF
 size_t

@@ -106,6 +106,12 @@ perform_prelude(Performer* const self, const size_t step)
   const QfTime beat = has_own_tempo
                         ? qf_time_div(qf_time(60, 1), qf_exact(prelude->beats_per_minute))
                         : qf_prelude_beat(qf_stretch_beat(&stretch));
+
+  // A beat of the prelude is a quarter of four-four, whatever the passage is in.
+  QfPerformedStep* const record = &self->result.steps[self->result.n_steps];
+  record->seconds_per_whole     = 4.0 * qf_time_to_double(beat);
+  qf_metre(4, 4, &record->metre);
+
   qf_event_list_add_mark(&self->list, now(self), QF_NOT_IN_SCORE);
   go_on(self,
         qf_prelude_add(&self->list, &pattern, key, centre_of(self, &stretch), self->at_s, beat,

@@ -1,10 +1,11 @@
 #!/usr/bin/env python3
 # SPDX-License-Identifier: MIT
-"""Compare the theory layer with the npm library tonal, at the version package.json pins.
+"""Let a library from npm judge what a program prints, at the version package.json pins.
 
-    run.py SOURCE BUILD DUMP
+    npm_check.py SOURCE BUILD DUMP
 
-The library is installed below BUILD. Without node, npm or a reachable registry the
+SOURCE has package.json, its lock file and compare.mjs, which reads what DUMP prints. The
+library is installed below BUILD. Without node, npm or a reachable registry the
 test is skipped (exit status 77) and says so.
 """
 import json
@@ -23,8 +24,8 @@ def skip(reason):
     sys.exit(SKIPPED)
 
 
-def installed_version(home):
-    package = home / "node_modules" / "tonal" / "package.json"
+def installed_version(home, library):
+    package = home / "node_modules" / library / "package.json"
     return json.loads(package.read_text())["version"] if package.is_file() else None
 
 
@@ -33,18 +34,20 @@ def install(source, home):
     for name in ("package.json", "package-lock.json", "compare.mjs"):
         shutil.copyfile(source / name, home / name)
 
-    wanted = json.loads((home / "package.json").read_text())["dependencies"]["tonal"]
-    if installed_version(home) == wanted:
+    libraries = json.loads((home / "package.json").read_text())["dependencies"]
+    if all(installed_version(home, name) == wanted for name, wanted in libraries.items()):
         return
     if not shutil.which("npm"):
         skip("npm is not on this machine")
 
+    names = ", ".join(f"{name} {wanted}" for name, wanted in libraries.items())
     done = subprocess.run(["npm", "ci", "--no-audit", "--no-fund", "--ignore-scripts"], cwd=home,
                           capture_output=True, text=True, check=False, timeout=240)
     if done.returncode and any(code in done.stderr for code in UNREACHABLE):
-        skip(f"the package registry cannot be reached, so tonal {wanted} is missing")
-    if done.returncode or installed_version(home) != wanted:
-        sys.exit(f"npm could not install tonal {wanted}:\n{done.stderr}")
+        skip(f"the package registry cannot be reached, so {names} is missing")
+    if done.returncode or any(installed_version(home, name) != wanted
+                              for name, wanted in libraries.items()):
+        sys.exit(f"npm could not install {names}:\n{done.stderr}")
 
 
 def main():
