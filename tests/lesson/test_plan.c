@@ -2,6 +2,7 @@
 #include "lesson_support.h"
 
 #include "quintfall/plan.h"
+#include "quintfall/plan_shelf.h"
 
 #include <math.h>
 #include <setjmp.h>
@@ -464,6 +465,66 @@ test_ready_plans_have_what_they_promise(void** state)
   }
 }
 
+static void
+keep(const char* const folder, const char* const name, const size_t ready)
+{
+  QfPlan* const plan = qf_ready_plan_new(ready);
+  qf_plan_set_name(plan, name);
+  assert_int_equal(qf_plan_shelf_keep(folder, plan, NULL), QF_OK);
+  qf_plan_free(plan);
+}
+
+static void
+test_own_plans_are_kept_and_found(void** state)
+{
+  (void)state;
+  char root[] = "/tmp/qf-shelf-XXXXXX";
+  assert_non_null(mkdtemp(root));
+  setenv("XDG_DATA_HOME", root, 1);
+  char* const folder = qf_plan_shelf_folder();
+  assert_non_null(strstr(folder, root));
+
+  QfPlanShelf shelf = {0};
+  assert_int_equal(qf_plan_shelf_read(folder, &shelf), QF_OK); // Not there yet
+  assert_int_equal(shelf.n_plans, 0);
+
+  keep(folder, "Tuesday/2", 0);
+  keep(folder, "tuesday 2", 1); // The same stem, another plan
+  keep(folder,
+       "\xC3\x9C"
+       "bung",
+       2);
+  keep(folder, "Tuesday/2", 3); // In place of the first
+  assert_int_equal(qf_plan_shelf_read(folder, &shelf), QF_OK);
+  assert_int_equal(shelf.n_plans, 3);
+  assert_string_equal(shelf.plans[0].name, "tuesday 2");
+  assert_string_equal(shelf.plans[1].name, "Tuesday/2");
+  qf_plan_shelf_clear(&shelf);
+
+  QfPlan*       found = NULL;
+  QfPlan* const third = qf_ready_plan_new(3);
+  qf_plan_set_name(third, "Tuesday/2");
+  assert_int_equal(qf_plan_find(folder, "TUESDAY/2", &found, NULL), QF_OK);
+  assert_true(qf_plan_equals(found, third));
+  qf_plan_free(found);
+  qf_plan_free(third);
+  assert_int_equal(qf_plan_find(folder, "quick check", &found, NULL), QF_OK); // A ready one
+  qf_plan_free(found);
+
+  QfError error = {0};
+  assert_int_equal(qf_plan_find(folder, "Nobody's", &found, &error), QF_ERR_IO);
+  assert_non_null(strstr(error.text, "Nobody's"));
+  assert_int_equal(qf_plan_shelf_remove(folder, "Nobody's", &error), QF_ERR_IO);
+  const char* const names[] = {"tuesday 2", "Tuesday/2",
+                               "\xC3\x9C"
+                               "bung"};
+  for (size_t i = 0; i < 3; ++i) {
+    assert_int_equal(qf_plan_shelf_remove(folder, names[i], &error), QF_OK);
+  }
+  assert_int_equal(rmdir(folder), 0); // Nothing is left behind
+  free(folder);
+}
+
 int
 main(void)
 {
@@ -479,6 +540,7 @@ main(void)
     cmocka_unit_test(test_a_plan_survives_its_file),
     cmocka_unit_test(test_a_lesson_keeps_its_plan),
     cmocka_unit_test(test_faults_in_a_plan_are_placed),
+    cmocka_unit_test(test_own_plans_are_kept_and_found),
     cmocka_unit_test(test_ready_plans_have_what_they_promise),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);

@@ -13,7 +13,7 @@ LAYERS = {
     "analysis": "label",
     "partwriting": "harmonise realise rules writing",
     "explore": "explore",
-    "lesson": "hearing lesson plan question rubric study",
+    "lesson": "hearing lesson plan plan_shelf question rubric study",
     "hearing": "events",
     "exercise": "exercise drill",
     "practice": "practice",
