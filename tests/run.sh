@@ -12,7 +12,7 @@ cd "$root"
 . src/packages.sh
 
 test_packages="libcmocka-dev xvfb xauth dbus at-spi2-core gir1.2-atspi-2.0 python3 python3-gi
-python3-pyatspi python3-jsonschema xdotool imagemagick poppler-utils procps"
+python3-pyatspi python3-jsonschema xdotool imagemagick poppler-utils procps ffmpeg"
 command -v node >/dev/null 2>&1 || test_packages="$test_packages nodejs"
 command -v npm >/dev/null 2>&1 || test_packages="$test_packages npm"
 

@@ -1,62 +1,36 @@
 // SPDX-License-Identifier: MIT
-#include "render.h"
+#include "audio_file.h"
+
+#include "audio_kind.h"
 
 #include "quintfall/text.h"
 
+#include <ebur128.h>
 #include <sndfile.h>
 
 #include <errno.h>
 #include <fcntl.h>
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <strings.h>
 #include <unistd.h>
 
 enum {
-  SAMPLE_RATE         = 44100,
-  CHUNK_FRAMES        = 2048,
+  CHUNK_FRAMES        = 4096,
   MAX_TEMPORARY_NAMES = 100,
 };
 
-/// What a file's ending means
-typedef struct {
-  const char* ending;
-  int         format;
-} AudioFormat;
+// Of lossy formats, from 0 to 1.
+static const double quality = 0.6;
 
-static const AudioFormat formats[] = {
-  [QF_AUDIO_WAV]  = {".wav", SF_FORMAT_WAV | SF_FORMAT_PCM_16},
-  [QF_AUDIO_FLAC] = {".flac", SF_FORMAT_FLAC | SF_FORMAT_PCM_16},
-  [QF_AUDIO_OGG]  = {".ogg", SF_FORMAT_OGG | SF_FORMAT_VORBIS},
+struct QfAudioFileImpl {
+  const char*          path;      ///< Lent
+  char*                temporary; ///< Owned
+  const QfAudioFormat* format;
+  int                  descriptor;
+  SNDFILE*             file; ///< Owned, while it is written
 };
-
-enum {
-  N_FORMATS = sizeof(formats) / sizeof(formats[0]),
-};
-
-/// A file being written; frames are gathered into chunks
-typedef struct {
-  const char* path;      ///< Lent
-  char*       temporary; ///< Owned
-  int         descriptor;
-  SNDFILE*    file; ///< Owned
-  size_t      n_frames;
-  float       frames[2U * CHUNK_FRAMES];
-} AudioFile;
-
-static const AudioFormat*
-format_of(const char* const path)
-{
-  const size_t length = strlen(path);
-  for (size_t i = 0; i < N_FORMATS; ++i) {
-    const size_t size = strlen(formats[i].ending);
-    if (length > size && !strcasecmp(path + length - size, formats[i].ending)) {
-      return &formats[i];
-    }
-  }
-  return NULL;
-}
 
 static QfStatus
 io_error(const char* const path, const char* const reason, QfError* const error)
@@ -66,166 +40,236 @@ io_error(const char* const path, const char* const reason, QfError* const error)
 
 /// What the system said, or else what the library says
 static QfStatus
-write_error(const AudioFile* const self, const int number, QfError* const error)
+write_error(const QfAudioFile* const self, const int number, QfError* const error)
 {
   return io_error(self->path, number ? strerror(number) : sf_strerror(self->file), error);
 }
 
-/// Make a file beside `path` that nobody else uses
-static QfStatus
-open_temporary(AudioFile* const self, QfError* const error)
+/// Make a file beside `path` that nobody else uses; `name` is (transfer full)
+static int
+open_temporary(const char* const path, char** const name, QfError* const error)
 {
   for (int i = 0; i < MAX_TEMPORARY_NAMES; ++i) {
-    QfText name = {0};
-    qf_text_addf(&name, "%s.%ld-%d.part", self->path, (long)getpid(), i);
-    self->temporary = qf_text_take(&name);
-    if (!self->temporary) {
-      return qf_error_set(error, QF_ERR_NO_MEM, "out of memory");
+    QfText text = {0};
+    qf_text_addf(&text, "%s.%ld-%d.part", path, (long)getpid(), i);
+    *name = qf_text_take(&text);
+    if (!*name) {
+      qf_error_set(error, QF_ERR_NO_MEM, "out of memory");
+      return -1;
     }
 
-    self->descriptor = open(self->temporary, O_RDWR | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
-    if (self->descriptor >= 0) {
-      return QF_OK;
+    const int descriptor = open(*name, O_RDWR | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
+    if (descriptor >= 0) {
+      return descriptor;
     }
 
     const int number = errno;
-    free(self->temporary);
-    self->temporary = NULL;
+    free(*name);
+    *name = NULL;
     if (number != EEXIST) {
-      return io_error(self->path, strerror(number), error);
+      io_error(path, strerror(number), error);
+      return -1;
     }
   }
 
-  return io_error(self->path, "too many unfinished files of this name", error);
+  io_error(path, "too many unfinished files of this name", error);
+  return -1;
 }
 
-static QfStatus
-open_file(AudioFile* const self, const int format, QfError* const error)
+int
+qf_audio_file_open_spool(const char* const path, QfError* const error)
 {
-  const QfStatus st = open_temporary(self, error);
-  if (st) {
-    return st;
+  char*     name       = NULL;
+  const int descriptor = open_temporary(path, &name, error);
+  if (descriptor >= 0) {
+    unlink(name);
   }
-
-  SF_INFO info = {.samplerate = SAMPLE_RATE, .channels = 2, .format = format};
-  errno        = 0;
-  self->file   = sf_open_fd(self->descriptor, SFM_WRITE, &info, SF_FALSE);
-  if (!self->file) {
-    return write_error(self, errno, error);
-  }
-
-  double quality = 0.6; // Of lossy formats, from 0 to 1
-  sf_command(self->file, SFC_SET_VBR_ENCODING_QUALITY, &quality, sizeof(quality));
-  sf_command(self->file, SFC_SET_CLIPPING, NULL, SF_TRUE);
-  return QF_OK;
-}
-
-static QfStatus
-flush_chunk(AudioFile* const self, QfError* const error)
-{
-  const sf_count_t n_frames = (sf_count_t)self->n_frames;
-
-  self->n_frames = 0;
-  errno          = 0;
-  return sf_writef_float(self->file, self->frames, n_frames) == n_frames
-           ? QF_OK
-           : write_error(self, errno, error);
-}
-
-static QfStatus
-write_frames(const float* const frames,
-             const size_t       n_frames,
-             void* const        data,
-             QfError* const     error)
-{
-  AudioFile* const self = (AudioFile*)data;
-  if (self->n_frames + n_frames > CHUNK_FRAMES) {
-    const QfStatus st = flush_chunk(self, error);
-    if (st) {
-      return st;
-    }
-  }
-
-  memcpy(self->frames + 2U * self->n_frames, frames, 2U * n_frames * sizeof(float));
-  self->n_frames += n_frames;
-  return QF_OK;
-}
-
-/// Finish the file and give it its name
-static QfStatus
-commit(AudioFile* const self, QfError* const error)
-{
-  const QfStatus st = flush_chunk(self, error);
-  if (st) {
-    return st;
-  }
-
-  errno               = 0;
-  SNDFILE* const file = self->file;
-  self->file          = NULL;
-  const int fault     = sf_close(file);
-  if (fault) {
-    return io_error(self->path, errno ? strerror(errno) : sf_error_number(fault), error);
-  }
-  if (fsync(self->descriptor) || rename(self->temporary, self->path)) {
-    return io_error(self->path, strerror(errno), error);
-  }
-
-  free(self->temporary);
-  self->temporary = NULL;
-  return QF_OK;
-}
-
-/// Close everything; a file that got no name is removed
-static void
-close_file(AudioFile* const self)
-{
-  if (self->file) {
-    sf_close(self->file);
-  }
-  if (self->descriptor >= 0) {
-    close(self->descriptor);
-  }
-  if (self->temporary) {
-    unlink(self->temporary);
-    free(self->temporary);
-  }
-  free(self);
+  free(name);
+  return descriptor;
 }
 
 QfStatus
-qf_sound_render_file(const QfEvents* const    events,
-                     const QfSoundSettings    settings,
-                     const QfRecording* const recording,
-                     const char* const        path,
-                     const QfProgressFunc     progress,
-                     void* const              data,
-                     QfError* const           error)
+qf_audio_file_new(const char* const   path,
+                  const QfAudioKind   kind,
+                  QfAudioFile** const result,
+                  QfError* const      error)
 {
-  (void)recording;
-  const AudioFormat* const format = format_of(path);
-  if (!format) {
-    return qf_error_set(error, QF_ERR_UNSUPPORTED,
-                        "%s has no ending of a sound file; expected .wav, .flac or .ogg", path);
-  }
-
-  AudioFile* const self = (AudioFile*)calloc(1, sizeof(AudioFile));
+  QfAudioFile* const self = (QfAudioFile*)calloc(1, sizeof(QfAudioFile));
   if (!self) {
     return qf_error_set(error, QF_ERR_NO_MEM, "out of memory");
   }
 
   self->path       = path;
-  self->descriptor = -1;
-
-  QfStatus st = open_file(self, format->format, error);
-  if (!st) {
-    const QfProgress told = {progress, data};
-    st = qf_render(events, settings, SAMPLE_RATE, told, write_frames, self, error);
-  }
-  if (!st) {
-    st = commit(self, error);
+  self->format     = qf_audio_format(kind);
+  self->descriptor = open_temporary(path, &self->temporary, error);
+  if (self->descriptor < 0) {
+    qf_audio_file_free(self);
+    return QF_ERR_IO;
   }
 
-  close_file(self);
-  return st;
+  *result = self;
+  return QF_OK;
+}
+
+void
+qf_audio_file_free(QfAudioFile* const file)
+{
+  if (!file) {
+    return;
+  }
+
+  if (file->file) {
+    sf_close(file->file);
+  }
+  if (file->descriptor >= 0) {
+    close(file->descriptor);
+  }
+  if (file->temporary) {
+    unlink(file->temporary);
+    free(file->temporary);
+  }
+  free(file);
+}
+
+/// Tags must come before the frames
+static void
+write_tags(SNDFILE* const file, const QfRecordingTags* const tags)
+{
+  char track[16] = "";
+  if (tags->track > 0) {
+    snprintf(track, sizeof(track), "%d", tags->track);
+  }
+
+  typedef struct {
+    int         type;
+    const char* text;
+  } Tag;
+  const Tag all[] = {
+    {SF_STR_TITLE, tags->title},     {SF_STR_ARTIST, tags->artist}, {SF_STR_ALBUM, tags->album},
+    {SF_STR_COMMENT, tags->comment}, {SF_STR_TRACKNUMBER, track},
+  };
+  for (size_t i = 0; i < sizeof(all) / sizeof(all[0]); ++i) {
+    if (all[i].text && all[i].text[0]) {
+      sf_set_string(file, all[i].type, all[i].text);
+    }
+  }
+}
+
+QfStatus
+qf_audio_file_begin(QfAudioFile* const           file,
+                    const QfRecordingTags* const tags,
+                    QfError* const               error)
+{
+  if (ftruncate(file->descriptor, 0) || lseek(file->descriptor, 0, SEEK_SET) < 0) {
+    return write_error(file, errno, error);
+  }
+
+  SF_INFO info = {
+    .samplerate = file->format->sample_rate, .channels = 2, .format = file->format->format};
+  errno      = 0;
+  file->file = sf_open_fd(file->descriptor, SFM_WRITE, &info, SF_FALSE);
+  if (!file->file) {
+    return write_error(file, errno, error);
+  }
+
+  double wanted = quality;
+  sf_command(file->file, SFC_SET_VBR_ENCODING_QUALITY, &wanted, sizeof(wanted));
+  sf_command(file->file, SFC_SET_CLIPPING, NULL, SF_TRUE);
+  write_tags(file->file, tags);
+  return QF_OK;
+}
+
+QfStatus
+qf_audio_file_write(QfAudioFile* const file,
+                    const float* const frames,
+                    const size_t       n_frames,
+                    QfError* const     error)
+{
+  errno = 0;
+  return sf_writef_float(file->file, frames, (sf_count_t)n_frames) == (sf_count_t)n_frames
+           ? QF_OK
+           : write_error(file, errno, error);
+}
+
+QfStatus
+qf_audio_file_end(QfAudioFile* const file, QfError* const error)
+{
+  SNDFILE* const writing = file->file;
+  file->file             = NULL;
+  errno                  = 0;
+  const int fault        = sf_close(writing);
+  return fault ? io_error(file->path, errno ? strerror(errno) : sf_error_number(fault), error)
+               : QF_OK;
+}
+
+/// Give a meter all frames of a file
+static bool
+meter_file(SNDFILE* const file, ebur128_state* const meter)
+{
+  float* const frames = (float*)calloc(CHUNK_FRAMES, 2U * sizeof(float));
+  bool         is_ok  = frames;
+  while (is_ok) {
+    const sf_count_t n = sf_readf_float(file, frames, CHUNK_FRAMES);
+    if (n <= 0) {
+      break;
+    }
+    is_ok = !ebur128_add_frames_float(meter, frames, (size_t)n);
+  }
+  free(frames);
+  return is_ok;
+}
+
+/// The higher side's true peak
+static double
+true_peak_db(ebur128_state* const meter)
+{
+  double highest = 0.0;
+  for (unsigned side = 0; side < 2; ++side) {
+    double peak = 0.0;
+    ebur128_true_peak(meter, side, &peak);
+    highest = fmax(highest, peak);
+  }
+  return 20.0 * log10(fmax(highest, 1e-9));
+}
+
+QfStatus
+qf_audio_file_measure(const QfAudioFile* const file, QfMeasured* const result, QfError* const error)
+{
+  SF_INFO info = {0};
+  if (lseek(file->descriptor, 0, SEEK_SET) < 0) {
+    return write_error(file, errno, error);
+  }
+
+  SNDFILE* const reading = sf_open_fd(file->descriptor, SFM_READ, &info, SF_FALSE);
+  if (!reading || info.channels != 2) {
+    sf_close(reading);
+    return io_error(file->path, "it can't be read back", error);
+  }
+
+  ebur128_state* meter =
+    ebur128_init(2, (unsigned long)info.samplerate,
+                 EBUR128_MODE_I | EBUR128_MODE_TRUE_PEAK | EBUR128_MODE_HISTOGRAM);
+  const bool is_ok = meter && meter_file(reading, meter);
+  if (is_ok) {
+    ebur128_loudness_global(meter, &result->lufs);
+    result->peak_db = true_peak_db(meter);
+  }
+  if (meter) {
+    ebur128_destroy(&meter);
+  }
+  sf_close(reading);
+  return is_ok ? QF_OK
+               : qf_error_set(error, QF_ERR_NO_MEM, "out of memory while measuring %s", file->path);
+}
+
+QfStatus
+qf_audio_file_commit(QfAudioFile* const file, QfError* const error)
+{
+  if (fsync(file->descriptor) || rename(file->temporary, file->path)) {
+    return io_error(file->path, strerror(errno), error);
+  }
+
+  free(file->temporary);
+  file->temporary = NULL;
+  return QF_OK;
 }

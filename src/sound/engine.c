@@ -14,6 +14,7 @@ enum {
   N_SLOTS          = 8, ///< Each costs FluidSynth a buffer to clear; eight cost about 2 %
   NO_SLOT          = -1,
   PERCUSSION       = 9,
+  PERCUSSION_BANK  = 128, ///< SoundFont 2.04, 7.2
   POLYPHONY        = 256,
   LONGEST          = QF_ENGINE_MAX_RUN + QF_ENGINE_BLOCK,
   MIN_RATE         = 8000,
@@ -102,6 +103,7 @@ set_up_channels(QfEngine* const self)
     if (is_percussion || i == PERCUSSION) { // Which FluidSynth takes for the percussion
       fluid_synth_set_channel_type(self->synth, i,
                                    is_percussion ? CHANNEL_TYPE_DRUM : CHANNEL_TYPE_MELODIC);
+      fluid_synth_bank_select(self->synth, i, is_percussion ? PERCUSSION_BANK : 0);
       fluid_synth_program_change(self->synth, i, 0);
     }
   }

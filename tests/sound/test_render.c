@@ -207,6 +207,91 @@ test_two_renderings_are_the_same(void** state)
   qf_events_clear(&events);
 }
 
+/// Where in [first, first + reach) the samples match the pattern best; sets how well
+static size_t
+best_match(const float* const samples,
+           const size_t       first,
+           const size_t       reach,
+           const float* const pattern,
+           const size_t       n_frames,
+           double* const      likeness)
+{
+  size_t best = first;
+  *likeness   = -2.0;
+  for (size_t at = first; at < first + reach; ++at) {
+    double sum = 0.0;
+    double a   = 0.0;
+    double b   = 0.0;
+    for (size_t i = 0; i < n_frames; ++i) {
+      const double x = (double)samples[2 * (at + i)];
+      const double y = (double)pattern[2 * i];
+      sum += x * y;
+      a += x * x;
+      b += y * y;
+    }
+    if (sum / sqrt(a * b) > *likeness) {
+      *likeness = sum / sqrt(a * b);
+      best      = at;
+    }
+  }
+  return best;
+}
+
+static void
+test_notes_begin_at_their_own_sample(void** state)
+{
+  (void)state;
+  need_soundfont();
+  enum {
+    N_NOTES  = 8, ///< All held, at different frames of FluidSynth's blocks
+    N_FRAMES = 4000,
+    REACH    = 160,
+    EDGE     = 4096, ///< On such a block's edge, after the fade at the start
+  };
+
+  QfEvent events[N_NOTES + 1] = {{0}};
+  size_t  frames[N_NOTES];
+  for (size_t i = 0; i < N_NOTES; ++i) {
+    frames[i] = 2000 + i * 9001 + i * i * 13;
+    events[i] = (QfEvent){.at_s     = (double)frames[i] / RATE,
+                          .channel  = (uint8_t)i,
+                          .key      = (uint8_t)(48 + i * 7 % 30),
+                          .velocity = 100};
+  }
+  const double length_s = (double)(frames[N_NOTES - 1] + RATE) / RATE;
+  events[N_NOTES]       = (QfEvent){.at_s = length_s, .kind = QF_EVENT_END};
+
+  const QfEvents all = {
+    .events = events, .n_events = N_NOTES + 1, .length_s = length_s, .level_db = -30.0};
+  const Sound together = render(&all, 0.0);
+  for (size_t i = 0; i < N_NOTES; ++i) {
+    // What all have that all but this one lack is this one.
+    QfEvent  others[N_NOTES + 1];
+    QfEvents rest = all;
+    memcpy(others, events, sizeof(events));
+    others[i].kind    = QF_EVENT_MARK;
+    rest.events       = others;
+    const Sound apart = render(&rest, 0.0);
+    for (size_t n = 0; n < 2 * apart.n_frames; ++n) {
+      apart.samples[n] = together.samples[n] - apart.samples[n];
+    }
+
+    QfEvent alone[2]   = {events[i], events[N_NOTES]};
+    alone[0].at_s      = (double)EDGE / RATE;
+    const QfEvents one = {.events = alone, .n_events = 2, .length_s = length_s, .level_db = -30.0};
+    const Sound    pattern  = render(&one, 0.0);
+    double         likeness = 0.0;
+    const size_t   found    = best_match(apart.samples, frames[i] - REACH / 2, REACH,
+                                         pattern.samples + (size_t)2 * EDGE, N_FRAMES, &likeness);
+    print_message("note at %zu found at %zu, likeness %.5f\n", frames[i], found, likeness);
+    assert_int_equal(found, frames[i]);
+    assert_true(likeness > 0.99);
+    free(apart.samples);
+    free(pattern.samples);
+  }
+  free(together.samples);
+}
+
 /// Correlation of the left side with itself, `lag` frames later
 static double
 correlation(const float* const samples, const size_t n_frames, const size_t lag)
@@ -379,6 +464,7 @@ main(void)
     cmocka_unit_test(test_peaks_stay_under_minus_1_dbfs),
     cmocka_unit_test(test_it_ends_in_silence),
     cmocka_unit_test(test_two_renderings_are_the_same),
+    cmocka_unit_test(test_notes_begin_at_their_own_sample),
     cmocka_unit_test(test_notes_have_their_frequency),
     cmocka_unit_test(test_progress_is_told_and_can_be_stopped),
     cmocka_unit_test(test_impossible_requests_are_refused),
