@@ -21,6 +21,8 @@ typedef struct {
   const QfLink*    next;    ///< The link that follows now, or NULL
   const QfLink*    after;   ///< The one after that, which stays if `next` is replaced, or NULL
   const QfVoicing* after_voicing; ///< What sounds as `after` begins; needed with it
+  const QfKept*    kept;          ///< Notes of the next link that stay; their `link` is not read
+  size_t           n_kept;
   QfProfile        profile;
   QfNamingKind     naming; ///< Of the notes in the sentences
 } QfExploreFrom;
@@ -34,6 +36,7 @@ typedef struct {
   QfInterval   motion; ///< Ascending interval from the link's root to this one
   QfResolution resolution;
   bool         is_present; ///< It is what follows now
+  bool         has_kept;   ///< The notes that stay are in it; otherwise they do not fit
   unsigned     count;      ///< Moves from the link's numeral to this one in the corpus
   double       share;      ///< Of all moves from the link's numeral in this mode, 0-1
 
@@ -62,7 +65,8 @@ typedef struct {
    How common a move is does not depend on the key, only on its mode. Each way is
    written in four parts from the voicing that sounds: by qf_write() where the
    profile allows it, otherwise by qf_realise(), and then the remarks say what is
-   wrong. Chords that cannot be written at all are left out.
+   wrong. Notes that stay are kept wherever they fit. Chords that cannot be
+   written at all are left out.
 
    @param[out] result Set on success; to be cleared.
    @return #QF_OK; #QF_ERR_IMPOSSIBLE or #QF_ERR_RANGE if the link itself cannot be

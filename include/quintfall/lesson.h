@@ -174,6 +174,21 @@ qf_lesson_place_chord(QfLesson*        lesson,
 QfStatus
 qf_lesson_place_chords(QfLesson* lesson, const QfLink* links, size_t n_links, QfError* error);
 
+/**
+   Place chords as one edit that are written out already, such as a way found by
+   qf_explore() or a chain of qf_harmonise().
+
+   Given notes and those of kept voices stay, whatever the voicings have there.
+   @param kept_voices Bit v set: voice v of the score stays as it is.
+*/
+QfStatus
+qf_lesson_place_voicings(QfLesson*        lesson,
+                         const QfLink*    links,
+                         const QfVoicing* voicings,
+                         size_t           n_links,
+                         uint32_t         kept_voices,
+                         QfError*         error);
+
 /// How the selection is to be realised
 typedef struct {
   QfProfile profile;

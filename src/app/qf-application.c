@@ -43,6 +43,7 @@ static const struct {
   {"win.next-finding", {"F7"}},
   {"win.previous-finding", {"<Shift>F7"}},
   {"win.mend", {"<Control>m"}},
+  {"win.explore", {"F8"}},
   {"win.play", {"<Control>space"}},
   {"win.play-here", {"<Control><Shift>space"}},
   {"win.stop", {"<Shift>space"}},

@@ -192,6 +192,18 @@ stop_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
   qf_window_stop(data);
 }
 
+/// Play something that is not the passage; its events are taken
+static void
+sound_events(QfWindow* const self, QfEvents* const events)
+{
+  qf_window_stop(self);
+  qf_player_load(self->player, events);
+  qf_events_clear(events);
+  qf_player_set_level(self->player, qf_hearing_bar_get_level(self->hearing));
+  qf_player_set_loop(self->player, false);
+  qf_player_play(self->player);
+}
+
 static void
 sound_block(QfWindow* const      self,
             const QfPitch* const pitches,
@@ -201,17 +213,49 @@ sound_block(QfWindow* const      self,
 {
   QfEvents events = {0};
 
-  if (!n_pitches || !player_of(self) ||
-      qf_events_of_chord(pitches, n_pitches, hearing, seconds, &events)) {
-    return;
+  if (n_pitches && player_of(self) &&
+      !qf_events_of_chord(pitches, n_pitches, hearing, seconds, &events)) {
+    sound_events(self, &events);
   }
+}
 
-  qf_window_stop(self);
-  qf_player_load(self->player, &events);
-  qf_events_clear(&events);
-  qf_player_set_level(self->player, qf_hearing_bar_get_level(self->hearing));
-  qf_player_set_loop(self->player, false);
-  qf_player_play(self->player);
+/// Chords of four voices in half notes
+static QfScore*
+make_score(const QfVoicing* const voicings, const size_t n_voicings)
+{
+  static const QfKey  key    = {{0, 0}, QF_MAJOR};
+  static const QfTime length = {1, 2};
+  QfMetre             metre  = {0};
+  qf_metre(4, 4, &metre);
+  QfScore* const score = qf_score_new_satb(key, metre, QF_TIME_ZERO, 1);
+
+  for (size_t i = 0; score && i < n_voicings; ++i) {
+    const QfTime start = qf_time_mul(length, qf_time((int64_t)i, 1));
+    for (size_t v = 0; v < QF_SATB; ++v) {
+      qf_score_put_note(score, v, start, length, voicings[i].pitch[v], QF_NO_NOTE, NULL);
+    }
+  }
+  return score;
+}
+
+void
+qf_window_sound_voicings(QfWindow* const        self,
+                         const QfVoicing* const voicings,
+                         const size_t           n_voicings)
+{
+  QfScore* const  score   = make_score(voicings, n_voicings);
+  const QfKey     key     = {{0, 0}, QF_MAJOR};
+  const QfHearing plan    = hearing_now(self);
+  QfHearing       hearing = qf_hearing_default();
+  QfEvents        events  = {0};
+
+  hearing.program  = plan.program;
+  hearing.level_db = plan.level_db;
+  if (score && player_of(self) &&
+      !qf_events_of(score, key, hearing, QF_TIME_ZERO, QF_TIME_ZERO, &events)) {
+    sound_events(self, &events);
+  }
+  qf_score_free(score);
 }
 
 void

@@ -5,6 +5,7 @@
 #include "qf-caret.h"
 #include "qf-circle-view.h"
 #include "qf-export.h"
+#include "qf-explore-pane.h"
 #include "qf-findings-pane.h"
 #include "qf-hearing-bar.h"
 #include "qf-lesson-item.h"
@@ -36,6 +37,7 @@ struct _QfWindow {
   QfCircleView*    circle;
   QfReasonsPane*   reasons;
   QfFindingsPane*  findings_pane;
+  QfExplorePane*   explore;
   QfHearingBar*    hearing;
   GtkLabel*        status;
   GtkRevealer*     progress;
@@ -57,6 +59,7 @@ struct _QfWindow {
   guint        hearing_timeout; ///< Pending write of the hearing plan into the lesson
   guint        player_tick;
   guint        check_timeout;  ///< Pending check of the part-writing
+  guint        explore_timeout; ///< Pending list of what could follow
   size_t       chosen_finding; ///< Or SIZE_MAX
   gboolean     has_passage_loaded; ///< The player holds the passage, not a single chord
   gboolean     is_closing;
@@ -126,6 +129,15 @@ qf_window_add_view_actions(QfWindow* self);
 void
 qf_window_add_finding_actions(QfWindow* self);
 
+void
+qf_window_add_explore_actions(QfWindow* self);
+
+// ---- qf-window-explore.c
+
+/// List what could follow once the caret rests, if that is shown
+void
+qf_window_explore_later(QfWindow* self);
+
 // ---- qf-window-findings.c
 
 /// Check the part-writing once the edits pause
@@ -160,6 +172,10 @@ qf_window_fill_recent(QfWindow* self);
 /// Sound one note or chord briefly, unless the passage is playing
 void
 qf_window_sound_pitches(QfWindow* self, const QfPitch* pitches, size_t n_pitches, double seconds);
+
+/// Sound chords one after another, at the level and with the instrument of the plan
+void
+qf_window_sound_voicings(QfWindow* self, const QfVoicing* voicings, size_t n_voicings);
 
 void
 qf_window_stop(QfWindow* self);

@@ -116,6 +116,7 @@ show_caret(QfWindow* const self)
   qf_numeral_entry_set_place(qf_passage_view_get_entry(self->passage), where);
   qf_circle_view_set_marks(self->circle, link, SIZE_MAX);
   qf_reasons_pane_show(self->reasons, qf_lesson_item_get_labels(self->item), link, naming);
+  qf_window_explore_later(self);
 }
 
 void
@@ -296,6 +297,7 @@ qf_window_dispose(GObject* const object)
   QfWindow* const self = QF_WINDOW(object);
 
   g_clear_handle_id(&self->hearing_timeout, g_source_remove);
+  g_clear_handle_id(&self->explore_timeout, g_source_remove);
   g_clear_pointer(&self->running_export, qf_export_free);
   qf_window_drop_findings(self);
   if (self->item) {
@@ -324,6 +326,7 @@ qf_window_class_init(QfWindowClass* const klass)
   g_type_ensure(QF_TYPE_CIRCLE_VIEW);
   g_type_ensure(QF_TYPE_REASONS_PANE);
   g_type_ensure(QF_TYPE_FINDINGS_PANE);
+  g_type_ensure(QF_TYPE_EXPLORE_PANE);
   g_type_ensure(QF_TYPE_HEARING_BAR);
   gtk_widget_class_set_template_from_resource(widget_class, QF_UI "qf-window.ui");
   gtk_widget_class_bind_template_child(widget_class, QfWindow, toasts);
@@ -339,6 +342,7 @@ qf_window_class_init(QfWindowClass* const klass)
   gtk_widget_class_bind_template_child(widget_class, QfWindow, circle);
   gtk_widget_class_bind_template_child(widget_class, QfWindow, reasons);
   gtk_widget_class_bind_template_child(widget_class, QfWindow, findings_pane);
+  gtk_widget_class_bind_template_child(widget_class, QfWindow, explore);
   gtk_widget_class_bind_template_child(widget_class, QfWindow, hearing);
   gtk_widget_class_bind_template_child(widget_class, QfWindow, status);
   gtk_widget_class_bind_template_child(widget_class, QfWindow, progress);
@@ -401,6 +405,7 @@ qf_window_new(GtkApplication* const application, QfPreferences* const preference
   qf_window_add_hearing_actions(self);
   qf_window_add_view_actions(self);
   qf_window_add_finding_actions(self);
+  qf_window_add_explore_actions(self);
 
   qf_preferences_get_window_size(preferences, &width, &height);
   gtk_window_set_default_size(GTK_WINDOW(self), width, height);

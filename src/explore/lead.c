@@ -55,6 +55,16 @@ write_chain(const Chain* const chain,
   return st;
 }
 
+/// Keep the notes that stay in the link added last
+static void
+keep_some(Chain* const chain, const QfExploreFrom* const from)
+{
+  for (size_t i = 0; i < from->n_kept && i < QF_SATB; ++i) {
+    chain->kept[chain->n_kept]        = from->kept[i];
+    chain->kept[chain->n_kept++].link = chain->n_links - 1U;
+  }
+}
+
 static bool
 has_after(const QfExploreFrom* const from)
 {
@@ -65,6 +75,7 @@ has_after(const QfExploreFrom* const from)
 static QfStatus
 find_voicing(const QfExploreFrom* const from,
              const QfVoicing* const     voicing,
+             const bool                 has_kept,
              QfContinuation* const      to)
 {
   Chain chain = {0};
@@ -72,6 +83,9 @@ find_voicing(const QfExploreFrom* const from,
   add_link(&chain, from->link.key, &from->link.numeral);
   keep(&chain, voicing);
   add_link(&chain, from->link.key, &to->numeral);
+  if (has_kept) {
+    keep_some(&chain, from);
+  }
 
   Chain longer = chain;
   if (has_after(from)) {
@@ -87,9 +101,16 @@ find_voicing(const QfExploreFrom* const from,
     st = write_chain(&chain, from->profile, 1, &to->voicing, &cost);
   }
   if (st == QF_ERR_IMPOSSIBLE) {
+    Chain alone = {0};
+    add_link(&alone, from->link.key, &to->numeral);
+    if (has_kept) {
+      keep_some(&alone, from);
+    }
     const QfRealiseOptions options = {.before = voicing,
-                                      .after  = has_after(from) ? from->after_voicing : NULL};
-    st                             = qf_realise(&chain.links[1], 1, options, &to->voicing, NULL);
+                                      .after  = has_after(from) ? from->after_voicing : NULL,
+                                      .kept   = alone.kept,
+                                      .n_kept = alone.n_kept};
+    st                             = qf_realise(alone.links, 1, options, &to->voicing, NULL);
   }
   return st;
 }
@@ -171,9 +192,13 @@ find_faults(const QfExploreFrom* const from,
 QfStatus
 lead_into(const QfExploreFrom* const from, const QfVoicing* const voicing, QfContinuation* const to)
 {
-  QfStatus st = find_voicing(from, voicing, to);
-  st          = st ? st : count_cost(from, voicing, to);
-  st          = st ? st : find_faults(from, voicing, to);
+  QfStatus st  = find_voicing(from, voicing, true, to);
+  to->has_kept = !st;
+  if (st == QF_ERR_IMPOSSIBLE && from->n_kept) {
+    st = find_voicing(from, voicing, false, to);
+  }
+  st = st ? st : count_cost(from, voicing, to);
+  st = st ? st : find_faults(from, voicing, to);
   if (!st) {
     count_motion(voicing, to);
   }

@@ -68,6 +68,22 @@ check_links(const State* const  state,
   return n_links ? QF_OK : qf_error_set(error, QF_ERR_RANGE, "there is no chord to place");
 }
 
+/// Write voicings into what is free in the links' time, and pin the links where that is needed
+static QfStatus
+put_chords(QfLesson* const        lesson,
+           State* const           state,
+           const QfLink* const    links,
+           const size_t           n_links,
+           const QfVoicing* const voicings,
+           const uint32_t         kept_voices)
+{
+  QfStatus st = around_write(state, links, n_links, QF_SATB, kept_voices, voicings[0].pitch);
+  for (size_t i = 0; !st && i < n_links; ++i) {
+    state_remove_pins(state, links[i].start, qf_time_add(links[i].start, links[i].duration));
+  }
+  return st ? st : pin_links(lesson, state, links, n_links);
+}
+
 static QfStatus
 place(QfLesson* const     lesson,
       State* const        state,
@@ -86,11 +102,7 @@ place(QfLesson* const     lesson,
   }
 
   st = realise(state, links, n_links, voicings, error);
-  st = st ? st : around_write(state, links, n_links, QF_SATB, 0, voicings[0].pitch);
-  for (size_t i = 0; !st && i < n_links; ++i) {
-    state_remove_pins(state, links[i].start, qf_time_add(links[i].start, links[i].duration));
-  }
-  st = st ? st : pin_links(lesson, state, links, n_links);
+  st = st ? st : put_chords(lesson, state, links, n_links, voicings, 0);
   free(voicings);
   return st;
 }
@@ -122,4 +134,22 @@ qf_lesson_place_chords(QfLesson* const     lesson,
   return st ? st
             : lesson_end_edit(lesson, state, "Place chords",
                               place(lesson, state, links, n_links, error), error);
+}
+
+QfStatus
+qf_lesson_place_voicings(QfLesson* const        lesson,
+                         const QfLink* const    links,
+                         const QfVoicing* const voicings,
+                         const size_t           n_links,
+                         const uint32_t         kept_voices,
+                         QfError* const         error)
+{
+  State*   state = NULL;
+  QfStatus st    = lesson_begin_edit(lesson, &state, error);
+  if (st) {
+    return st;
+  }
+  st = check_links(state, links, n_links, error);
+  st = st ? st : put_chords(lesson, state, links, n_links, voicings, kept_voices);
+  return lesson_end_edit(lesson, state, n_links == 1 ? "Place a chord" : "Place chords", st, error);
 }

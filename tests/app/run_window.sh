@@ -1,9 +1,10 @@
 #!/bin/sh
 # SPDX-License-Identifier: MIT
 # Run a script against the window on a display, a session bus and in a home of their own.
-# usage: run_window.sh QUINTFALL [SIZE]
+# usage: run_window.sh QUINTFALL [SIZE [SCRIPT]]
 program=$1
 size=${2:-1280x800}
+script=${3:-drive_window.py}
 here=$(dirname "$0")
 
 for tool in Xvfb dbus-run-session xdotool /usr/bin/python3; do
@@ -27,7 +28,7 @@ until [ -s "$folder/display" ]; do
     exit 1
   fi
   number=$((100 + ($$ + attempt * 97) % 800))
-  Xvfb ":$number" -displayfd 3 -screen 0 "${size}x24" -nolisten tcp 3>"$folder/display" \
+  Xvfb ":$number" -displayfd 3 -screen 0 "${size}x24" -nolisten tcp -noreset 3>"$folder/display" \
     2>/dev/null &
   server=$!
   tries=0
@@ -51,4 +52,4 @@ export ASAN_OPTIONS DISPLAY HOME XDG_RUNTIME_DIR GSK_RENDERER GTK_A11Y GDK_BACKE
   QUINTFALL_AUDIO_DRIVER
 
 timeout "${QUINTFALL_TEST_SECONDS:-280}" \
-  dbus-run-session -- /usr/bin/python3 "$here/drive_window.py" "$program" "$folder/files"
+  dbus-run-session -- /usr/bin/python3 "$here/$script" "$program" "$folder/files"

@@ -275,6 +275,33 @@ test_a_voicing_with_a_foreign_note(void** const state)
   qf_continuations_clear(&found);
 }
 
+/// Notes that stay are kept where they belong to the chord; where they do not, that is said
+static void
+test_notes_that_stay(void** const state)
+{
+  (void)state;
+  static const char* const tonic[] = {"G4", "E4", "C4", "C3"};
+  const QfVoicing          voicing = voicing_of(tonic);
+  const QfKept             kept[]  = {{0, 0, {3, 0, 4}}, {0, 3, {3, 0, 3}}}; // F4 over F3
+  const QfExploreFrom      from    = {.link    = link_of("I", key_of("C")),
+                                      .voicing = &voicing,
+                                      .kept    = kept,
+                                      .n_kept  = 2,
+                                      .profile = QF_PROFILE_COMMON};
+  QfContinuations          found   = explore(from);
+  const QfContinuation*    four    = find(&found, "IV", QF_MAJOR);
+  const QfContinuation*    five    = find(&found, "V", QF_MAJOR);
+
+  assert_non_null(four);
+  assert_non_null(five);
+  // common practice: F belongs to F A C and not to G B D.
+  assert_true(four->has_kept);
+  assert_true(qf_pitch_equals(four->voicing.pitch[0], kept[0].pitch));
+  assert_true(qf_pitch_equals(four->voicing.pitch[3], kept[1].pitch));
+  assert_false(five->has_kept);
+  qf_continuations_clear(&found);
+}
+
 /// What follows now is marked, and what stays after it is joined without a fault where one can
 static void
 test_what_stands_after(void** const state)
@@ -368,6 +395,7 @@ main(void)
     cmocka_unit_test(test_keys_are_alike),
     cmocka_unit_test(test_voice_leading),
     cmocka_unit_test(test_a_voicing_with_a_foreign_note),
+    cmocka_unit_test(test_notes_that_stay),
     cmocka_unit_test(test_what_stands_after),
     cmocka_unit_test(test_labels_agree),
   };

@@ -104,6 +104,16 @@ edit_place_chain(QfLesson* const lesson, QfError* const error)
   return qf_lesson_place_chords(lesson, links, 3, error);
 }
 
+/// common practice: IV in A major, D below F sharp, A and D
+static const QfVoicing written = {{{5, 0, 4}, {1, 0, 4}, {5, 0, 3}, {1, 0, 3}}};
+
+static QfStatus
+edit_place_written(QfLesson* const lesson, QfError* const error)
+{
+  const QfLink link = {key_of("A major"), numeral_of("IV", QF_MAJOR), qf_time(2, 1), qf_time(1, 2)};
+  return qf_lesson_place_voicings(lesson, &link, &written, 1, 0, error);
+}
+
 static QfStatus
 edit_title(QfLesson* const lesson, QfError* const error)
 {
@@ -225,6 +235,7 @@ static const EditCase edits[] = {
   {"move a span", "Move a span", edit_move_span},
   {"place a chord", "Place a chord", edit_place},
   {"place a chain", "Place chords", edit_place_chain},
+  {"place a written chord", "Place a chord", edit_place_written},
   {"title", "Change the title", edit_title},
   {"composer", "Change the composer", edit_composer},
   {"remarks", "Change the remarks", edit_remarks},
@@ -810,6 +821,26 @@ test_a_placed_chord_joins_smoothly_and_reads_as_meant(void** state)
   }
 }
 
+/// What is placed is the writing that was given, but for voices that stay
+static void
+test_a_written_chord_is_placed_as_it_is(void** state)
+{
+  (void)state;
+  QfLesson* const lesson  = small_lesson();
+  const QfTime    start   = qf_time(1, 1);
+  const QfPitch   soprano = qf_score_note_at(qf_lesson_get_score(lesson), 0, start)->pitch;
+  const QfLink    link    = {key_of("A major"), numeral_of("IV", QF_MAJOR), start, {1, 4}};
+  QfError         error   = {0};
+  assert_int_equal(qf_lesson_place_voicings(lesson, &link, &written, 1, 1, &error), QF_OK);
+  const QfScore* const score = qf_lesson_get_score(lesson);
+  for (size_t voice = 0; voice < 4; ++voice) {
+    const QfPitch wanted = voice ? written.pitch[voice] : soprano;
+    assert_true(qf_pitch_equals(qf_score_note_at(score, voice, start)->pitch, wanted));
+  }
+  check_placed(lesson, start, "IV");
+  qf_lesson_free(lesson);
+}
+
 static void
 test_a_chord_needs_four_voices(void** state)
 {
@@ -905,6 +936,7 @@ main(void)
     cmocka_unit_test(test_thresholds_are_kept_and_undone),
     cmocka_unit_test(test_labels_follow_every_edit),
     cmocka_unit_test(test_a_placed_chord_joins_smoothly_and_reads_as_meant),
+    cmocka_unit_test(test_a_written_chord_is_placed_as_it_is),
     cmocka_unit_test(test_a_chord_needs_four_voices),
     cmocka_unit_test(test_a_saved_state_is_known_again),
     cmocka_unit_test(test_naming_changes_the_sentences_and_is_no_edit),

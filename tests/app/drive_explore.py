@@ -1,0 +1,98 @@
+#!/usr/bin/python3
+# SPDX-License-Identifier: MIT
+"""Drive what writes chords for the user: exploring from a link.
+
+usage: drive_explore.py QUINTFALL FOLDER
+
+Run by run_window.sh, as drive_window.py is, whose tools it uses.
+"""
+import sys
+
+from drive_window import Failure, Window, check, children, descendants, end_of, wait_for
+
+
+def rows(window):
+    """What the list of continuations says, row by row."""
+    found = window.named("list", "Continuations")
+    if found is None:
+        return []
+    found.clear_cache()
+    return [row.get_name() for row in children(found) if row.get_role_name() == "list item"]
+
+
+def opens_by_key(window):
+    window.keys("Home", "F8")
+    wait_for("the list", lambda: rows(window))
+    names = rows(window)
+    # common practice: the first link of the demo is the tonic of A major; what follows a tonic
+    # most often in tonal music is its own inversion or one of the primary triads.
+    check("F8 lists what could follow", "After I in A major" in window.texts(), window.texts())
+    check("the commonest are near the tonic",
+          all(name.split(",")[0].split()[0] in ("one", "four", "five", "six")
+              for name in names[:4]), names[:4])
+    check("a row says how common it is", "times, " in names[0], names[0])
+    check("what follows now is marked", sum("follows now" in name for name in names) == 1, names)
+    check("chords the corpus lacks come last", "Not in the corpus" in names[-1], names[-1])
+    return names
+
+
+def tells_the_voices(window):
+    grid = wait_for("the steps", lambda: next(
+        (node for node in descendants(window.frame) if node.get_name() == "Steps of the voices"),
+        None))
+    words = [node.get_name() for node in descendants(grid)]
+    check("every voice's step is told", all(name in words for name in
+          ("Soprano", "Alto", "Tenor", "Bass")), words)
+    before = [node.get_name() for node in descendants(grid)]
+    window.keys("Down")
+    wait_for("other steps", lambda: [node.get_name() for node in descendants(grid)] != before)
+    check("the arrow keys go through the list", True)
+
+
+def takes_one(window):
+    before = window.links()
+    wanted = rows(window)[1].split(",")[0]
+    window.keys("Return")
+    wait_for("the chord", lambda: f": {wanted}, " in window.links()[1])
+    check("Return writes the chosen one after the link", window.links()[0].split(";")[0] ==
+          before[0].split(";")[0] and len(window.links()) == len(before), window.links())
+    wait_for("the next list", lambda: "After I in A major" not in window.texts())
+    check("and goes on from there", any(text.startswith("After ") for text in window.texts()))
+    window.keys("ctrl+z")
+    wait_for("the old chain", lambda: window.links() == before)
+    check("one undo takes it back", True)
+
+
+def goes_on_at_the_end(window):
+    before = window.links()
+    window.keys("Escape", "End")
+    wait_for("no link", lambda: "Nowhere to go on from" in window.texts())
+    check("where no chord is, there is nothing to go on from", not rows(window), rows(window))
+    window.keys("ctrl+Page_Up")
+    wait_for("the list", lambda: rows(window))
+    wanted = rows(window)[0].split(",")[0]
+    window.click("Take this continuation")
+    wait_for("one more link", lambda: len(window.links()) == len(before) + 1)
+    check("after the last link the button appends the chosen one",
+          f": {wanted}, " in window.links()[-1], window.links()[-2:])
+    window.keys("ctrl+z")
+    wait_for("the old chain", lambda: window.links() == before)
+
+
+def main():
+    window = Window(sys.argv[1])
+    try:
+        opens_by_key(window)
+        tells_the_voices(window)
+        takes_one(window)
+        goes_on_at_the_end(window)
+    except Failure as failure:
+        return end_of(failure)
+    finally:
+        if window.process.poll() is None:
+            window.close()
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
