@@ -5,8 +5,8 @@
 run_packages="gcc libc6-dev meson ninja-build pkg-config libgtk-4-dev libadwaita-1-dev
 libfluidsynth-dev libjson-c-dev libxml2-dev libarchive-dev libsndfile1-dev libebur128-dev
 libsamplerate0-dev libasound2-dev libaubio-dev libcairo2-dev libpango1.0-dev libsqlite3-dev
-libsamplerate0-dev libasound2-dev libaubio-dev libcairo2-dev libpango1.0-dev zlib1g-dev
-libglib2.0-dev libglib2.0-bin fonts-noto-core timgm6mb-soundfont adwaita-icon-theme librsvg2-common"
+zlib1g-dev libglib2.0-dev libglib2.0-bin fonts-noto-core timgm6mb-soundfont
+adwaita-icon-theme librsvg2-common"
 
 # Print those of the packages named that are not installed
 missing_packages() {

@@ -10,6 +10,7 @@ typedef enum {
   QF_WORKBOOK_SHEETS     = 1 << 0, ///< The student's worksheet, PDF
   QF_WORKBOOK_ANSWERS    = 1 << 1, ///< The answer key, PDF
   QF_WORKBOOK_RECORDINGS = 1 << 2, ///< FLAC
+  QF_WORKBOOK_TASKS      = 1 << 3, ///< An answer file without attempts, to hand out
 } QfWorkbookPart;
 
 enum {
@@ -43,11 +44,12 @@ qf_workbook_options(QfExerciseOptions exercises);
 /**
    Write a set of exercises into a folder, which is made if it is missing.
 
-   `001-lesson.json`, `001-student.pdf`, `001-answers.pdf`, `001-recording.flac`
-   and so on, and at the end `index.json` with the title, key, functions and
-   difficulty of each. Every file appears whole or not at all. Files of the
-   same names are replaced. When it is cancelled what is complete stays, and
-   the index tells it.
+   `001-lesson.json`, `001-student.pdf`, `001-answers.pdf`, `001-recording.flac`,
+   `001-task.json` and so on, and at the end `index.json` with the title, key,
+   functions and difficulty of each. Every file appears whole or not at all.
+   Files of the same names are replaced. When it is cancelled, or fails, the
+   exercises that are complete stay, and the index tells them; files of the one
+   that is not are taken away.
 
    Without a SoundFont recordings are #QF_ERR_MISSING before anything is written.
    @param[out] n_done Exercises complete, if not NULL.

@@ -88,6 +88,9 @@ QfExit
 sheet_command(int argc, char** argv);
 
 QfExit
+make_command(int argc, char** argv);
+
+QfExit
 convert_command(int argc, char** argv);
 
 #endif // QUINTFALL_SRC_COMMAND_COMMAND_H

@@ -19,6 +19,7 @@ static const Subcommand subcommands[] = {
   {"explore", "where a chain could go next", explore_command},
   {"sound", "render a hearing to a sound file", sound_command},
   {"sheet", "engrave a student sheet or an answer key", sheet_command},
+  {"make", "make a set of exercises", make_command},
   {"convert", "change a file's format, by the files' endings", convert_command},
 };
 

@@ -35,7 +35,7 @@ LIBRARIES = {
     r"archive": {"formats"},
     r"fluidsynth": {"sound"},
     r"sndfile|ebur128|samplerate|aubio|alsa/": {"sound"},
-    r"json-c/": {"lesson", "study", "command"},
+    r"json-c/": {"lesson", "study", "workbook", "command"},
     r"sqlite3": {"practice"},
     r"zlib": {"study"},
     r"cairo|pango": {"engrave", "app"},

@@ -1,0 +1,92 @@
+#!/usr/bin/env python3
+# SPDX-License-Identifier: MIT
+"""qf make: sets of exercises, and what an interrupt leaves behind."""
+import json
+import pathlib
+import signal
+import subprocess
+import sys
+import tempfile
+import time
+
+QF = sys.argv[1]
+
+
+def make(*args, expect=0):
+    done = subprocess.run([QF, "make", *args], capture_output=True, text=True, check=False)
+    assert done.returncode == expect, (args, done.returncode, done.stderr)
+    return done.stderr
+
+
+def test_set_is_made_and_reads_back(folder):
+    make("--seed", "3", "--level", "4", "--count", "3", "--key", "Eb major", "--key", "c minor",
+         "--metre", "3/4", "--use", "applied/V,sevenths", "--bars", "4", "--parts", "none",
+         "-o", str(folder))
+    index = json.loads((folder / "index.json").read_text())
+    assert len(index["exercises"]) == 3
+    for entry in index["exercises"]:
+        lesson = folder / entry["files"][0]
+        assert entry["key"] in ("Eb major", "C minor")
+        # The functions that the index tells are those that qf label finds in the file.
+        labels = subprocess.run([QF, "label", str(lesson), "--as", "json"], capture_output=True,
+                                text=True, check=True)
+        found = [link["numeral"] for link in json.loads(labels.stdout)["links"]]
+        asked = [word for word in entry["functions"].split() if not word.endswith(":")]
+        assert found == asked, (found, asked)
+        checked = subprocess.run([QF, "check", str(lesson), "--profile", "common", "--as", "json"],
+                                 capture_output=True, text=True, check=False)
+        assert json.loads(checked.stdout)["counts"]["error"] == 0, checked.stdout
+
+
+def test_functions_differ(folder):
+    make("--seed", "1", "--count", "20", "--parts", "none", "-o", str(folder))
+    index = json.loads((folder / "index.json").read_text())
+    files = [json.loads((folder / entry["files"][0]).read_text()) for entry in index["exercises"]]
+    assert len({json.dumps(one["score"] if "score" in one else one) for one in files}) == 20
+
+
+def test_interrupt_leaves_whole_exercises(folder):
+    process = subprocess.Popen([QF, "make", "--seed", "1", "--level", "3", "--count", "500",
+                                "--parts", "answers", "-o", str(folder)], stderr=subprocess.PIPE)
+    deadline = time.monotonic() + 60
+    while not list(folder.glob("002-answers.pdf")) and time.monotonic() < deadline:
+        time.sleep(0.05)
+    process.send_signal(signal.SIGINT)
+    _, message = process.communicate(timeout=60)
+    assert process.returncode == 2 and b"cancelled" in message, (process.returncode, message)
+    index = json.loads((folder / "index.json").read_text())
+    names = {name for entry in index["exercises"] for name in entry["files"]} | {"index.json"}
+    assert 2 <= len(index["exercises"]) < 500
+    assert {path.name for path in folder.iterdir()} == names
+    for entry in index["exercises"]:
+        json.loads((folder / entry["files"][0]).read_text())
+        assert b"%%EOF" in (folder / entry["files"][1]).read_bytes()[-16:]
+
+
+def test_bad_options_are_told(folder):
+    assert "--seed" in make("-o", str(folder), expect=2)
+    assert "polka" in make("--seed", "1", "--use", "polka", "-o", str(folder), expect=2)
+    assert "1 to 8" in make("--seed", "1", "--level", "9", "-o", str(folder), expect=2)
+    assert "whole number" in make("--seed", "-4x", "-o", str(folder), expect=2)
+    assert "gramophone" in make("--seed", "1", "--parts", "gramophone", "-o", str(folder), expect=2)
+    assert "hold" in make("--seed", "1", "--bars", "2", "--chords", "60", "-o", str(folder),
+                          expect=2)
+    assert not folder.exists()
+
+
+def main():
+    tests = [value for name, value in sorted(globals().items()) if name.startswith("test_")]
+    failed = 0
+    for test in tests:
+        with tempfile.TemporaryDirectory() as folder:
+            try:
+                test(pathlib.Path(folder, "set"))
+            except AssertionError as error:
+                failed += 1
+                print(f"FAILED {test.__name__}: {error}")
+    print(f"{len(tests) - failed} passed, {failed} failed")
+    return 1 if failed else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
