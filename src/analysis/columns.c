@@ -369,24 +369,53 @@ qf_tally_apply_key(QfTally* const         tally,
 }
 
 void
-qf_passage_weigh_keys(QfPassage* const passage, const size_t home)
+qf_passage_set_home(QfPassage* const passage, const size_t home)
 {
-  const size_t n               = passage->n_columns;
-  double       sums[QF_N_KEYS] = {0.0};
-  const bool   is_declared     = home != QF_N_KEYS;
-  const int    tonic           = qf_key_signs(home) + (home % 2 ? 3 : 0);
-  const QfKey  sign            = qf_score_signature_at(passage->score, QF_TIME_ZERO);
+  const size_t n           = passage->n_columns;
+  const bool   is_declared = home != QF_N_KEYS;
+  const int    tonic       = qf_key_signs(home) + (home % 2 ? 3 : 0);
+  const QfKey  sign        = qf_score_signature_at(passage->score, QF_TIME_ZERO);
 
   passage->signature  = is_declared ? qf_key_signs(home) : qf_key_fifths(sign);
   passage->first_bass = is_declared || !n ? tonic : passage->columns[0].bass;
   passage->final_bass = is_declared || !n ? tonic : passage->columns[n - 1].bass;
+}
 
-  for (size_t c = 0; c < n; ++c) {
+/// The same column before, or NULL
+static const QfColumn*
+twin_of(const QfPassage* const passage,
+        const QfPassage* const before,
+        const QfSameColumns    same,
+        const size_t           column)
+{
+  const size_t n_ahead = passage->n_columns - column;
+
+  if (column < same.n_first) {
+    return &before->columns[column];
+  }
+  return n_ahead <= same.n_last ? &before->columns[before->n_columns - n_ahead] : NULL;
+}
+
+void
+qf_passage_weigh_keys(QfPassage* const       passage,
+                      const QfPassage* const before,
+                      const QfSameColumns    same)
+{
+  double sums[QF_N_KEYS] = {0.0};
+
+  for (size_t c = 0; c < passage->n_columns; ++c) {
+    const QfColumn* const twin     = twin_of(passage, before, same, c);
+    const bool            is_first = twin && twin == before->columns;
+
     for (size_t k = 0; k < QF_N_KEYS; ++k) {
       QfTally tally = {passage->weights, NULL, 0.0F};
 
-      qf_tally_place(&tally, passage, c, k);
-      sums[k] += qf_weight_grain(tally.cost);
+      if (twin) {
+        sums[k] += twin->places[k] - (is_first ? 0.0 : twin[-1].places[k]);
+      } else {
+        qf_tally_place(&tally, passage, c, k);
+        sums[k] += qf_weight_grain(tally.cost);
+      }
       passage->columns[c].places[k] = sums[k];
     }
   }

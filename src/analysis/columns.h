@@ -63,9 +63,19 @@ typedef struct {
 QfStatus
 qf_passage_init(QfPassage* passage, const QfScore* score, const float* weights, bool is_declared);
 
-/// Weigh all keys in every column; `home` is the declared key, or #QF_N_KEYS
+/// Set what keys are measured from; `home` is the declared key, or #QF_N_KEYS
 void
-qf_passage_weigh_keys(QfPassage* passage, size_t home);
+qf_passage_set_home(QfPassage* passage, size_t home);
+
+/// Columns that a passage has in common with an earlier one, weighed and measured alike
+typedef struct {
+  size_t n_first; ///< From the beginning on
+  size_t n_last;  ///< Up to the end
+} QfSameColumns;
+
+/// Weigh all keys in every column, or take what was weighed in the same column of `before`
+void
+qf_passage_weigh_keys(QfPassage* passage, const QfPassage* before, QfSameColumns same);
 
 /// True if two columns are the same to the search, wherever they stand
 bool

@@ -146,11 +146,13 @@ label_passage(QfLabelling* const labelling,
   }
 
   labelling->givens = givens_of(labelling);
-  qf_passage_weigh_keys(&labelling->passage, labelling->givens.home);
+  qf_passage_set_home(&labelling->passage, labelling->givens.home);
   qf_labelling_weigh(labelling);
 
   QfEarlier earlier = qf_earlier_of(before, labelling);
 
+  qf_passage_weigh_keys(&labelling->passage, before ? &before->memory->labelling.passage : NULL,
+                        earlier.same);
   if (before) {
     *trellis                = before->memory->trellis;
     before->memory->trellis = (QfTrellis){NULL, 0};

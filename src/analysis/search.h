@@ -11,12 +11,6 @@ typedef struct {
   size_t  n_spans;
 } QfPath;
 
-/// Columns that are the same as in an earlier search, whose givens were the same
-typedef struct {
-  size_t n_first; ///< From the beginning on
-  size_t n_last;  ///< Up to the end
-} QfSameColumns;
-
 /**
    Find the cheapest reading of a whole passage.
 

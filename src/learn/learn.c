@@ -456,7 +456,8 @@ desk_init(Desk* const        desk,
                                   .may_modulate   = true,
                                   .pinned_keys    = desk->pins,
                                   .pinned_entries = desk->pins};
-  qf_passage_weigh_keys(&desk->passage, QF_N_KEYS);
+  qf_passage_set_home(&desk->passage, QF_N_KEYS);
+  qf_passage_weigh_keys(&desk->passage, NULL, (QfSameColumns){0, 0});
   judge_init(&desk->bias.judge, task, piece, &desk->passage);
   desk->bias.vocabularies = desk->vocabularies;
   return true;
