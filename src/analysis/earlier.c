@@ -89,13 +89,9 @@ qf_earlier_of(const QfLabels* const labels, const QfLabelling* const now)
   return earlier;
 }
 
-void
-qf_earlier_compare_words(QfEarlier* const earlier)
+static void
+compare_words(QfEarlier* const earlier)
 {
-  if (!earlier->same.n_first && !earlier->same.n_last) {
-    return;
-  }
-
   const QfLabelling* const a = &earlier->labels->memory->labelling;
   const QfLabelling* const b = earlier->now;
 
@@ -108,23 +104,92 @@ qf_earlier_compare_words(QfEarlier* const earlier)
   }
 }
 
-/// The link before the edit that begins with a column of that time, or SIZE_MAX
-static size_t
-link_from(const QfLabels* const labels, const size_t column)
+// What sounds and where
+
+static bool
+times_equal(const QfTime a, const QfTime b)
 {
-  size_t low  = 0;
-  size_t high = labels->n_links;
+  return a.num == b.num && a.den == b.den;
+}
 
-  while (low < high) {
-    const size_t middle = low + (high - low) / 2;
+static bool
+soundings_equal(const QfSounding* const a, const QfSounding* const b)
+{
+  return a->id == b->id && a->voice == b->voice && a->is_struck == b->is_struck &&
+         qf_pitch_equals(a->pitch, b->pitch) && times_equal(a->start, b->start) &&
+         times_equal(a->duration, b->duration);
+}
 
-    if (labels->links[middle].span.first < column) {
-      low = middle + 1;
-    } else {
-      high = middle;
-    }
+static bool
+slices_equal(const QfSlice* const a, const QfSlice* const b)
+{
+  bool are_equal =
+    a->n_notes == b->n_notes && times_equal(a->start, b->start) && times_equal(a->end, b->end);
+
+  for (size_t i = 0; are_equal && i < a->n_notes; ++i) {
+    are_equal = soundings_equal(&a->notes[i], &b->notes[i]);
   }
-  return low < labels->n_links && labels->links[low].span.first == column ? low : SIZE_MAX;
+  return are_equal;
+}
+
+static void
+compare_slices(QfEarlier* const earlier)
+{
+  const QfSlices* const a     = &earlier->labels->memory->labelling.passage.slices;
+  const QfSlices* const b     = &earlier->now->passage.slices;
+  const size_t          n     = a->n_slices < b->n_slices ? a->n_slices : b->n_slices;
+  size_t                first = 0;
+  size_t                last  = 0;
+
+  while (first < n && slices_equal(&a->slices[first], &b->slices[first])) {
+    ++first;
+  }
+  while (last < n - first &&
+         slices_equal(&a->slices[a->n_slices - 1 - last], &b->slices[b->n_slices - 1 - last])) {
+    ++last;
+  }
+
+  earlier->is_changed   = first < a->n_slices || first < b->n_slices;
+  earlier->changed_from = first ? b->slices[first - 1].end : QF_TIME_ZERO;
+  earlier->changed_to   = last ? b->slices[b->n_slices - last].start : QF_TIME_ZERO;
+}
+
+static bool
+bars_equal(const QfBar* const a, const QfBar* const b)
+{
+  return a->number == b->number && a->suffix == b->suffix && times_equal(a->start, b->start) &&
+         times_equal(a->length, b->length) && times_equal(a->offset, b->offset) &&
+         qf_metre_equals(a->metre, b->metre);
+}
+
+/// Compare what bars and voices are called, and the words for notes
+static void
+compare_places(QfEarlier* const earlier)
+{
+  const QfMemory* const    before  = earlier->labels->memory;
+  const QfLabelling* const now     = earlier->now;
+  const QfScore* const     score   = now->passage.score;
+  bool                     is_same = before->n_bars == qf_score_n_bars(score) &&
+                 before->labelling.options.naming == now->options.naming &&
+                 before->labelling.options.has_key == now->options.has_key;
+
+  for (size_t i = 0; is_same && i < before->n_bars; ++i) {
+    is_same = bars_equal(&before->bars[i], qf_score_get_bar(score, i));
+  }
+  for (size_t i = 0; is_same && i < qf_score_n_voices(score); ++i) {
+    is_same = !strcmp(before->voices[i].name, qf_score_get_voice(score, i)->name);
+  }
+  earlier->has_same_places = is_same;
+}
+
+void
+qf_earlier_compare_words(QfEarlier* const earlier)
+{
+  if (earlier->same.n_first || earlier->same.n_last) {
+    compare_words(earlier);
+    compare_slices(earlier);
+    compare_places(earlier);
+  }
 }
 
 static bool
@@ -143,10 +208,10 @@ twin_of(const QfEarlier* const earlier, const QfLabels* const labels, const size
   const bool   is_last  = index + 1 == labels->n_links;
 
   if (span.end + (is_last ? 0 : 1) <= earlier->same.n_first) {
-    return link_from(earlier->labels, span.first);
+    return qf_link_from(earlier->labels, span.first);
   }
   if (span.first && span.first - 1 + earlier->same.n_last >= n_now) {
-    return link_from(earlier->labels, span.first + n_before - n_now);
+    return qf_link_from(earlier->labels, span.first + n_before - n_now);
   }
   return SIZE_MAX;
 }

@@ -343,56 +343,23 @@ explain_context(const Case* const c)
     add_reason(c->label, QF_REASON_CONTEXT, &text);
   }
 
-  for (size_t i = 0; i < c->labels->n_cadences; ++i) {
-    if (c->labels->cadences[i].arrival == c->index) {
-      qf_text_add(&text, c->labels->cadences[i].reason);
-      add_reason(c->label, QF_REASON_CONTEXT, &text);
-    }
+  if (c->link->cadence != SIZE_MAX) {
+    qf_text_add(&text, c->labels->cadences[c->link->cadence].reason);
+    add_reason(c->label, QF_REASON_CONTEXT, &text);
   }
+  if (c->link->chain != SIZE_MAX) {
+    const char* const name = c->labels->chains[c->link->chain].name;
 
-  for (size_t i = 0; i < c->labels->n_chains; ++i) {
-    const QfChain* const chain = &c->labels->chains[i];
-
-    if (chain->first <= c->index && c->index <= chain->goal) {
-      qf_text_addf(&text, "Part of a chain: %c%s.", chain->name[0] - 'A' + 'a', chain->name + 1);
-      add_reason(c->label, QF_REASON_CONTEXT, &text);
-      return;
-    }
+    qf_text_addf(&text, "Part of a chain: %c%s.", name[0] - 'A' + 'a', name + 1);
+    add_reason(c->label, QF_REASON_CONTEXT, &text);
   }
-}
-
-/// The stretch in one key around a link
-static const QfKeySpan*
-stretch_of(const Case* const c)
-{
-  const QfKeySpan* span = c->labels->key_spans;
-
-  while (span->last < c->index) {
-    ++span;
-  }
-  return span;
-}
-
-/// Index of a dominant that resolves to the tonic within a stretch, or SIZE_MAX
-static size_t
-cadence_in(const Case* const c, const QfKeySpan* const stretch)
-{
-  for (size_t i = stretch->first; i < stretch->last; ++i) {
-    const QfLink* const link = &c->labels->links[i];
-
-    if (qf_link_entry(c->labelling, link)->role == QF_ROLE_DOMINANT &&
-        qf_link_entry(c->labelling, link + 1)->role == QF_ROLE_TONIC) {
-      return i;
-    }
-  }
-  return SIZE_MAX;
 }
 
 static void
 explain_key(const Case* const c)
 {
-  const QfKeySpan* const stretch = stretch_of(c);
-  const size_t           cadence = cadence_in(c, stretch);
+  const QfKeySpan* const stretch = &c->labels->key_spans[c->link->key_span];
+  const size_t           cadence = c->link->confirmed;
   QfText                 text    = {0};
   char                   key[48];
   char                   place[48];

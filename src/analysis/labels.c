@@ -120,13 +120,18 @@ label_path(const QfLabelling* const labelling,
   qf_links_find_pivots(labelling, labels);
   st = st ? st : qf_links_find_keys(labelling, labels);
   st = st ? st : qf_links_chain(labelling, labels);
-  qf_earlier_compare_words(earlier);
+  if (!st) {
+    qf_links_place(labelling, labels);
+    qf_earlier_compare_words(earlier);
+  }
   for (size_t i = 0; i < labels->n_links && !st; ++i) {
     if (!qf_earlier_take_readings(earlier, labels, i)) {
       qf_link_compare(labelling, labels, i);
     }
     qf_link_find_foreign(labelling, labels, i);
-    qf_link_explain(labelling, labels, i);
+    if (!qf_earlier_take_reasons(earlier, labels, i)) {
+      qf_link_explain(labelling, labels, i);
+    }
   }
   return st;
 }
@@ -189,7 +194,23 @@ memory_free(QfMemory* const memory)
     free(memory->labelling.vocabularies);
     free(memory->labelling.pinned_keys);
     free(memory->labelling.pinned_entries);
+    free(memory->bars);
     free(memory);
+  }
+}
+
+/// Remember how the score's bars and voices are called; without memory nothing is
+static void
+remember_places(QfMemory* const memory, const QfScore* const score)
+{
+  memory->n_bars = qf_score_n_bars(score);
+  memory->bars   = (QfBar*)calloc(memory->n_bars + 1, sizeof(QfBar));
+  memory->n_bars = memory->bars ? memory->n_bars : 0;
+  for (size_t i = 0; i < memory->n_bars; ++i) {
+    memory->bars[i] = *qf_score_get_bar(score, i);
+  }
+  for (size_t i = 0; i < qf_score_n_voices(score); ++i) {
+    memory->voices[i] = *qf_score_get_voice(score, i);
   }
 }
 
@@ -254,6 +275,9 @@ qf_labels_update(QfLabels** const     labels,
   QfLabels*       after  = NULL;
   const QfStatus  st     = labels_make(score, options, qf_learned_weights(), before, &after, error);
 
+  if (!st) {
+    remember_places(after->memory, score);
+  }
   qf_labels_free(*labels);
   *labels = after;
   return st;

@@ -17,6 +17,10 @@ typedef struct {
   bool   is_after_rest;
   bool   is_rewritten; ///< Found in another key, and written in this one by the thresholds
   size_t found_key;    ///< Index of that key
+  size_t cadence;      ///< Onto this link, or SIZE_MAX
+  size_t chain;        ///< The first that holds it, or SIZE_MAX
+  size_t key_span;
+  size_t confirmed; ///< Dominant that first leads to the tonic in its key span, or SIZE_MAX
 } QfLink;
 
 /// All that the parts of the labelling share
@@ -34,6 +38,9 @@ typedef struct {
 typedef struct {
   QfLabelling labelling; ///< Its score and pins may be gone
   QfTrellis   trellis;
+  QfBar*      bars; ///< Those of the score; owned
+  size_t      n_bars;
+  QfVoice     voices[QF_MAX_VOICES];
 } QfMemory;
 
 struct QfLabelsImpl {
@@ -105,6 +112,10 @@ qf_links_chain(const QfLabelling* labelling, QfLabels* labels);
 QfStatus
 qf_links_find_cadences(const QfLabelling* labelling, QfLabels* labels);
 
+/// Let every link know its cadence, chain and key, once these are found
+void
+qf_links_place(const QfLabelling* labelling, QfLabels* labels);
+
 /// Set the next-best readings and the sureness of a link
 void
 qf_link_compare(const QfLabelling* labelling, QfLabels* labels, size_t index);
@@ -130,19 +141,31 @@ typedef struct {
   const QfLabels*    labels; ///< With their memory, or NULL
   const QfLabelling* now;
   QfSameColumns      same;
-  bool               has_same_words; ///< Readings are weighed and worded as before
+  bool               has_same_words;  ///< Readings are weighed and worded as before
+  bool               has_same_places; ///< Bars and voices are called as before
+  bool               is_changed;      ///< Anything sounds otherwise, namely from ...
+  QfTime             changed_from;
+  QfTime             changed_to; ///< ... to here, or to the end for zero
 } QfEarlier;
 
 /// Compare a passage ready for the search with that of earlier labels, which may be NULL
 QfEarlier
 qf_earlier_of(const QfLabels* labels, const QfLabelling* now);
 
-/// Compare the numerals and words, once all numerals are in
+/// Compare the numerals, words and notes, once all numerals are in
 void
 qf_earlier_compare_words(QfEarlier* earlier);
 
 /// Take the other readings of a link from before the edit; false if they may have changed
 bool
 qf_earlier_take_readings(const QfEarlier* earlier, QfLabels* labels, size_t index);
+
+/// Take the reasons of a link from before the edit; false if they may have changed
+bool
+qf_earlier_take_reasons(const QfEarlier* earlier, QfLabels* labels, size_t index);
+
+/// The link that begins with a column, or SIZE_MAX
+size_t
+qf_link_from(const QfLabels* labels, size_t column);
 
 #endif // QUINTFALL_ANALYSIS_LABELS_IMPL_H

@@ -353,3 +353,62 @@ qf_links_of_path(const QfLabelling* const labelling,
   fill_labels(labelling, labels);
   return QF_OK;
 }
+
+/// Index of the first dominant that resolves to the tonic within a stretch, or SIZE_MAX
+static size_t
+confirmation_of(const QfLabelling* const labelling,
+                const QfLabels* const    labels,
+                const QfKeySpan* const   stretch)
+{
+  for (size_t i = stretch->first; i < stretch->last; ++i) {
+    if (qf_link_entry(labelling, &labels->links[i])->role == QF_ROLE_DOMINANT &&
+        qf_link_entry(labelling, &labels->links[i + 1])->role == QF_ROLE_TONIC) {
+      return i;
+    }
+  }
+  return SIZE_MAX;
+}
+
+void
+qf_links_place(const QfLabelling* const labelling, QfLabels* const labels)
+{
+  for (size_t i = 0; i < labels->n_links; ++i) {
+    labels->links[i].cadence = SIZE_MAX;
+    labels->links[i].chain   = SIZE_MAX;
+  }
+  for (size_t i = 0; i < labels->n_cadences; ++i) {
+    labels->links[labels->cadences[i].arrival].cadence = i;
+  }
+  for (size_t i = labels->n_chains; i > 0; --i) {
+    for (size_t at = labels->chains[i - 1].first; at <= labels->chains[i - 1].goal; ++at) {
+      labels->links[at].chain = i - 1;
+    }
+  }
+  for (size_t i = 0; i < labels->n_key_spans; ++i) {
+    const QfKeySpan* const stretch   = &labels->key_spans[i];
+    const size_t           confirmed = confirmation_of(labelling, labels, stretch);
+
+    for (size_t at = stretch->first; at <= stretch->last; ++at) {
+      labels->links[at].key_span  = i;
+      labels->links[at].confirmed = confirmed;
+    }
+  }
+}
+
+size_t
+qf_link_from(const QfLabels* const labels, const size_t column)
+{
+  size_t low  = 0;
+  size_t high = labels->n_links;
+
+  while (low < high) {
+    const size_t middle = low + (high - low) / 2;
+
+    if (labels->links[middle].span.first < column) {
+      low = middle + 1;
+    } else {
+      high = middle;
+    }
+  }
+  return low < labels->n_links && labels->links[low].span.first == column ? low : SIZE_MAX;
+}
