@@ -165,7 +165,7 @@ fill_column(QfPassage* const passage, const size_t index)
   column->beats     = beats_of(passage->score, slice->start, qf_time_sub(slice->end, slice->start));
   column->bass      = (int8_t)qf_note_name_fifths(qf_pitch_name(slice->notes[0].pitch));
   column->block     = slice->n_notes < 3 || share <= 0.5F ? 0.0F : 2.0F * (share - 0.5F);
-  column->level     = (uint8_t)at_most((size_t)qf_score_level_at(passage->score, slice->start), 5);
+  column->level     = (uint8_t)at_most(passage->levels[column->slice], 5);
   column->share     = (uint8_t)(4.0F * share + 0.99F);
   column->length    = length_index(column->beats);
   column->bass_move = !slice->notes[0].is_struck               ? 0
@@ -505,6 +505,20 @@ mark_goals(QfPassage* const passage)
   }
 }
 
+/// Find the metrical levels of all slices
+static QfStatus
+weigh_metre(QfPassage* const passage)
+{
+  const size_t n = passage->slices.n_slices;
+
+  passage->levels = (uint8_t*)calloc(n + 1, sizeof(uint8_t));
+  for (size_t s = 0; passage->levels && s < n; ++s) {
+    passage->levels[s] =
+      (uint8_t)qf_score_level_at(passage->score, passage->slices.slices[s].start);
+  }
+  return passage->levels ? QF_OK : QF_ERR_NO_MEM;
+}
+
 static float
 between_0_and_1(const float value)
 {
@@ -528,7 +542,7 @@ texture_of(const QfPassage* const passage)
 
     if (slice->n_notes) {
       n += 1.0F;
-      n_weak += qf_score_level_at(passage->score, slice->start) >= 3 && struck_share(slice) < 1.0F;
+      n_weak += passage->levels[s] >= 3 && struck_share(slice) < 1.0F;
     }
   }
 
@@ -626,8 +640,9 @@ qf_passage_init(QfPassage* const     passage,
 
   QfStatus st = qf_slices_of(score, &passage->slices);
 
+  st = st ? st : weigh_metre(passage);
   if (!st) {
-    st = qf_note_contexts_of(score, &passage->slices, &passage->contexts);
+    st = qf_note_contexts_of(score, &passage->slices, passage->levels, &passage->contexts);
   }
   if (!st) {
     passage->texture = texture_of(passage);
@@ -655,6 +670,7 @@ void
 qf_passage_clear(QfPassage* const passage)
 {
   qf_slices_clear(&passage->slices);
+  free(passage->levels);
   free(passage->contexts);
   free(passage->columns);
   free(passage->own_weights);

@@ -48,6 +48,7 @@ typedef struct {
 typedef struct {
   const QfScore* score;
   QfSlices       slices;
+  uint8_t*       levels;   ///< Metrical level of the start of every slice
   QfNoteContext* contexts; ///< #QF_MAX_VOICES a slice
   QfColumn*      columns;
   size_t         n_columns;

@@ -159,9 +159,7 @@ append_span(const QfLabelling* const labelling, QfLabels* const labels, const Qf
 static int
 level_of(const QfLabelling* const labelling, const QfLink* const link)
 {
-  const size_t slice = labelling->passage.columns[link->span.first].slice;
-
-  return qf_score_level_at(labelling->passage.score, labelling->passage.slices.slices[slice].start);
+  return labelling->passage.levels[labelling->passage.columns[link->span.first].slice];
 }
 
 /// Entry of the same chord with another role, or #QF_ENTRY_UNKNOWN

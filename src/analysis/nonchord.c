@@ -53,8 +53,48 @@ qf_score_level_at(const QfScore* const score, const QfTime time)
   return qf_metre_level(bar->metre, qf_time_add(bar->offset, qf_time_sub(time, bar->start)));
 }
 
+/// Level of each note's start: the notes of a voice in order, one voice after another
+typedef struct {
+  uint8_t* levels; // Owned
+  size_t   firsts[QF_MAX_VOICES];
+} NoteLevels;
+
+static QfStatus
+note_levels_init(NoteLevels* const     self,
+                 const QfScore* const  score,
+                 const QfSlices* const slices,
+                 const uint8_t* const  levels)
+{
+  size_t next[QF_MAX_VOICES];
+  size_t n = 0;
+
+  for (size_t v = 0; v < qf_score_n_voices(score); ++v) {
+    self->firsts[v] = n;
+    next[v]         = n;
+    n += qf_score_n_notes(score, v);
+  }
+
+  self->levels = (uint8_t*)calloc(n + 1, sizeof(uint8_t));
+  if (!self->levels) {
+    return QF_ERR_NO_MEM;
+  }
+  for (size_t s = 0; s < slices->n_slices; ++s) {
+    for (size_t i = 0; i < slices->slices[s].n_notes; ++i) {
+      const QfSounding* const note = &slices->slices[s].notes[i];
+
+      if (note->is_struck) {
+        self->levels[next[note->voice]++] = levels[s];
+      }
+    }
+  }
+  return QF_OK;
+}
+
 static QfNoteContext
-context_of(const QfScore* const score, const size_t voice, const size_t index)
+context_of(const QfScore* const score,
+           const uint8_t* const levels,
+           const size_t         voice,
+           const size_t         index)
 {
   const size_t        n    = qf_score_n_notes(score, voice);
   const QfNote* const note = qf_score_get_note(score, voice, index);
@@ -62,12 +102,12 @@ context_of(const QfScore* const score, const size_t voice, const size_t index)
   const QfNote* const next = index + 1 < n ? qf_score_get_note(score, voice, index + 1) : NULL;
   const QfMove        in   = qf_move_between(prev, note);
   const QfMove        out  = qf_move_between(note, next);
-  const int           here = qf_score_level_at(score, note->start);
+  const uint8_t       here = levels[index];
 
   QfNoteContext context = {
     .if_struck = (QfForeignKind)struck_kinds[in][out],
     .if_held   = (QfForeignKind)held_kinds[out],
-    .is_weak   = here >= 3 || (next && here > qf_score_level_at(score, next->start)),
+    .is_weak   = here >= 3 || (next && here > levels[index + 1]),
     .step      = (int8_t)(out == QF_MOVE_UP ? 1 : (out == QF_MOVE_DOWN ? -1 : 0)),
     .next      = next ? next->id : QF_NO_NOTE,
   };
@@ -78,12 +118,15 @@ context_of(const QfScore* const score, const size_t voice, const size_t index)
 QfStatus
 qf_note_contexts_of(const QfScore* const  score,
                     const QfSlices* const slices,
+                    const uint8_t* const  levels,
                     QfNoteContext** const result)
 {
-  const size_t         n        = slices->n_slices * QF_MAX_VOICES;
-  QfNoteContext* const contexts = (QfNoteContext*)calloc(n ? n : 1, sizeof(QfNoteContext));
+  const size_t         n           = slices->n_slices * QF_MAX_VOICES;
+  QfNoteContext* const contexts    = (QfNoteContext*)calloc(n ? n : 1, sizeof(QfNoteContext));
+  NoteLevels           note_levels = {0};
 
-  if (!contexts) {
+  if (!contexts || note_levels_init(&note_levels, score, slices, levels)) {
+    free(contexts);
     return QF_ERR_NO_MEM;
   }
 
@@ -102,7 +145,8 @@ qf_note_contexts_of(const QfScore* const  score,
         ++cursor;
       }
       if (!is_set[voice] || cursor != cursors[voice]) {
-        latest[voice]  = context_of(score, voice, cursor);
+        latest[voice] =
+          context_of(score, &note_levels.levels[note_levels.firsts[voice]], voice, cursor);
         cursors[voice] = cursor;
         is_set[voice]  = true;
       }
@@ -111,6 +155,7 @@ qf_note_contexts_of(const QfScore* const  score,
     }
   }
 
+  free(note_levels.levels);
   *result = contexts;
   return QF_OK;
 }

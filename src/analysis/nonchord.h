@@ -27,12 +27,16 @@ typedef struct {
 /**
    Context of every note of every slice.
 
+   @param levels Metrical level of the start of every slice.
    @param[out] result One array of #QF_MAX_VOICES a slice, parallel to its notes;
    (transfer full), free with free().
    Rule: common practice.
 */
 QfStatus
-qf_note_contexts_of(const QfScore* score, const QfSlices* slices, QfNoteContext** result);
+qf_note_contexts_of(const QfScore*  score,
+                    const QfSlices* slices,
+                    const uint8_t*  levels,
+                    QfNoteContext** result);
 
 /// Metrical level of a time in the score
 int
