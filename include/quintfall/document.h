@@ -16,6 +16,8 @@ typedef enum {
   QF_FILE_WAV,
   QF_FILE_FLAC,
   QF_FILE_OGG,
+  QF_FILE_OPUS,
+  QF_FILE_MP3,
   QF_FILE_PDF,
   QF_FILE_SVG,
   QF_FILE_PNG,
@@ -62,8 +64,8 @@ typedef enum {
 } QfSheetKind;
 
 typedef struct {
-  QfSheetKind     sheet; ///< For pages
-  unsigned        rows;  ///< #QfRow bits for pages
+  QfSheetKind     sheet;   ///< For pages
+  unsigned        rows;    ///< #QfRow bits for pages
   QfHearing       hearing; ///< For sound
   QfSoundSettings sound;
   QfProgressFunc  progress; ///< For sound, or NULL
@@ -88,10 +90,6 @@ qf_document_export(QfLesson*       lesson,
 
 /// Write a lesson as a kind of text or data to memory (transfer full); no sound, no pages
 QfStatus
-qf_document_write(QfLesson*  lesson,
-                  QfFileKind kind,
-                  void**     data,
-                  size_t*    length,
-                  QfError*   error);
+qf_document_write(QfLesson* lesson, QfFileKind kind, void** data, size_t* length, QfError* error);
 
 #endif // QUINTFALL_DOCUMENT_H

@@ -244,7 +244,11 @@ show_count(const size_t n_done, const size_t n_failed, const size_t n_items)
 }
 
 QfExit
-batch_run(const Batch* const batch, const size_t n_jobs, const BatchFunc run, void* const data)
+batch_run(const Batch* const batch,
+          const size_t       n_jobs,
+          const char* const  verb,
+          const BatchFunc    run,
+          void* const        data)
 {
   QfExit worst     = QF_EXIT_DONE;
   size_t n_started = 0;
@@ -272,7 +276,7 @@ batch_run(const Batch* const batch, const size_t n_jobs, const BatchFunc run, vo
     show_count(n_started - n_running, n_failed, batch->n_items);
   }
 
-  fprintf(stderr, "%s%zu files labelled, %zu failed\n", isatty(STDERR_FILENO) ? "\r" : "",
-          batch->n_items - n_failed, n_failed);
+  fprintf(stderr, "%s%zu files %s, %zu failed\n", isatty(STDERR_FILENO) ? "\r" : "",
+          batch->n_items - n_failed, verb, n_failed);
   return worst;
 }

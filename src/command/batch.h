@@ -46,9 +46,11 @@ typedef QfExit (*BatchFunc)(const BatchItem* item, void* data);
 
    Every item has its own process, so that one that fails, or even crashes, never
    stops the rest. Progress goes to standard error.
+
+   @param verb What was done with a file, "labelled".
    @return #QF_EXIT_DONE, or the worst of the items' exits.
 */
 QfExit
-batch_run(const Batch* batch, size_t n_jobs, BatchFunc run, void* data);
+batch_run(const Batch* batch, size_t n_jobs, const char* verb, BatchFunc run, void* data);
 
 #endif // QUINTFALL_SRC_COMMAND_BATCH_H

@@ -194,7 +194,7 @@ label_batch(Options* const options)
     qf_error_set(&error, QF_ERR_IO, "no MusicXML, .mxl, MIDI or lesson file was found");
     result = fail(&error, options->inputs[0]);
   } else {
-    result = batch_run(&batch, (size_t)options->n_jobs, label_file, options);
+    result = batch_run(&batch, (size_t)options->n_jobs, "labelled", label_file, options);
   }
 
   batch_clear(&batch);

@@ -1,42 +1,100 @@
 // SPDX-License-Identifier: MIT
-#include "command.h"
+#include "batch.h"
 
+#include "quintfall/plan_shelf.h"
+#include "quintfall/recordings.h"
+
+#include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 
 static const char usage[] =
-  "Usage: qf sound FILE [--forward bass|tenor|alto|soprano|quality|all] [--prelude] [--count-in]\n"
-  "                [--tempo FACTOR] [--repeats N] [--gap BEATS] [--level DB] [--soundfont SF2] -o "
-  "OUT\n\n"
-  "Render a hearing of FILE to OUT, a .wav, .flac or .ogg file.\n\n"
+  "Usage: qf sound FILE... [--plan[=PLAN]] [--forward bass|tenor|alto|soprano|quality|all]\n"
+  "                [--prelude] [--count-in] [--tempo FACTOR] [--repeats N] [--gap BEATS]\n"
+  "                [--whole] [--format wav|flac|ogg|opus|mp3] [--loudness LUFS]\n"
+  "                [--tuning equal|just|meantone] [--a4 HZ] [--soundfont SF2] [--level DB]\n"
+  "                [--jobs N] -o OUT\n"
+  "       qf sound --list-plans\n\n"
+  "Record hearings of FILE. OUT is one sound file with all of it; or a folder, for a file a\n"
+  "hearing. With several FILEs, or a folder of them, OUT is a folder with a folder for each.\n\n"
+  "  --plan[=PLAN]    the lesson's hearing plan, or else a plain dictation; PLAN is a plan's name\n"
+  "                   or file. A MIDI file and a list of the hearings stand beside\n"
+  "  --list-plans     name the plans that are ready and those kept by you\n"
+  "Without a plan, a quick hearing:\n"
   "  --forward V      what is brought forward; quality re-strikes every chord as a block\n"
   "  --prelude        establish the key first\n"
   "  --count-in       count one bar first\n"
   "  --tempo FACTOR   0.25 to 2 times the written tempo\n"
   "  --repeats N      how often it is heard, 1 to 20\n"
   "  --gap BEATS      silence between repeats, 0 to 64 beats\n"
-  "  --level DB       overall level, -40 to 0; quiet unless raised\n"
-  "  --soundfont SF2  another SoundFont than the system's\n\n"
+  "Of the files:\n"
+  "  --whole          all hearings of a FILE in one file, also in a folder\n"
+  "  --format F       of the files in a folder; flac unless given\n"
+  "  --loudness LUFS  of every file alike, -30 to -14; -23 unless given\n"
+  "  --tuning T       equal unless given; just and meantone are those of the lesson's key\n"
+  "  --a4 HZ          392 to 466; 440 unless given\n"
+  "  --soundfont SF2  another SoundFont than the system's\n"
+  "  --level DB       into the limiter, -40 to 0\n"
+  "  --jobs N         files worked on at a time, 1 to 64; 2 unless given\n\n"
   "Start listening at a low volume, above all on headphones, and take breaks.\n";
 
 typedef struct {
-  const char* input;
+  char**      inputs;
+  size_t      n_inputs;
   const char* output;
+  bool        has_plan;
+  const char* plan; ///< Name or path, or NULL for the lesson's
   const char* forward;
   const char* soundfont;
   bool        has_prelude;
   bool        has_count_in;
-  double      tempo; ///< 0 where the lesson's own is kept
+  double      tempo; ///< #UNSET where the lesson's own is kept
   double      repeats;
   double      gap;
   double      level;
+  bool        is_whole;
+  QfAudioKind kind;
+  double      loudness; ///< 0 for the usual
+  QfTuning    tuning;
+  double      n_jobs;
+  bool        lists_plans;
 } Options;
 
 enum { UNSET = 1000 }; ///< Outside every range below
 
 static bool
-take_option(const int c, void* const data)
+take_kind(const char* const text, QfAudioKind* const kind)
 {
-  Options* const options = (Options*)data;
+  char       path[16];
+  QfError    error = {0};
+  const int  n     = snprintf(path, sizeof(path), "x.%s", text);
+  const bool fits  = n > 0 && n < (int)sizeof(path);
+  if (fits && !qf_audio_kind_of(path, kind, &error)) {
+    return true;
+  }
+  usage_error(usage,
+              "--format takes wav, flac, ogg, opus or mp3, as the installed libsndfile "
+              "writes them, not \"%.20s\"",
+              text);
+  return false;
+}
+
+static bool
+take_tuning(const char* const text, QfTuningKind* const kind)
+{
+  QfError error = {0};
+  if (!qf_tuning_parse(text, kind, &error)) {
+    return true;
+  }
+  usage_error(usage, "--tuning: %s", error.text);
+  return false;
+}
+
+/// Options of the quick hearing
+static bool
+take_hearing_option(const int c, Options* const options)
+{
   switch (c) {
     case 'f':
       options->forward = optarg;
@@ -53,16 +111,77 @@ take_option(const int c, void* const data)
       return parse_number("--repeats", optarg, 1.0, 20.0, &options->repeats);
     case 'g':
       return parse_number("--gap", optarg, 0.0, 64.0, &options->gap);
+    default:
+      usage_error(usage, "option not understood");
+      return false;
+  }
+}
+
+static bool
+take_option(const int c, void* const data)
+{
+  Options* const options = (Options*)data;
+  switch (c) {
+    case 'P':
+      options->has_plan = true;
+      options->plan     = optarg;
+      return true;
+    case 'L':
+      options->lists_plans = true;
+      return true;
+    case 'w':
+      options->is_whole = true;
+      return true;
+    case 'F':
+      return take_kind(optarg, &options->kind);
+    case 'u':
+      return parse_number("--loudness", optarg, QF_LOWEST_LOUDNESS, QF_HIGHEST_LOUDNESS,
+                          &options->loudness);
+    case 'T':
+      return take_tuning(optarg, &options->tuning.kind);
+    case 'a':
+      return parse_number("--a4", optarg, QF_TUNING_LOWEST_A4, QF_TUNING_HIGHEST_A4,
+                          &options->tuning.a4_hz);
     case 'l':
       return parse_number("--level", optarg, -40.0, 0.0, &options->level);
     case 's':
       options->soundfont = optarg;
       return true;
+    case 'j':
+      return parse_number("--jobs", optarg, 1.0, 64.0, &options->n_jobs);
     case 'o':
       options->output = optarg;
       return true;
     default:
-      usage_error(usage, "option not understood");
+      return take_hearing_option(c, options);
+  }
+}
+
+static bool
+is_folder(const char* const path)
+{
+  struct stat info;
+  return !stat(path, &info) && S_ISDIR(info.st_mode);
+}
+
+/// True if all inputs are single files and there is one of them
+static bool
+is_batch(const Options* const options)
+{
+  return options->n_inputs > 1 || is_folder(options->inputs[0]);
+}
+
+static bool
+is_sound_file(const char* const path)
+{
+  switch (qf_file_kind_of_path(path)) {
+    case QF_FILE_WAV:
+    case QF_FILE_FLAC:
+    case QF_FILE_OGG:
+    case QF_FILE_OPUS:
+    case QF_FILE_MP3:
+      return !is_folder(path);
+    default:
       return false;
   }
 }
@@ -72,35 +191,46 @@ static int
 parse_options(int argc, char** argv, Options* const options)
 {
   static const struct option table[] = {
+    {"plan", optional_argument, NULL, 'P'},
+    {"list-plans", no_argument, NULL, 'L'},
     {"forward", required_argument, NULL, 'f'},
     {"prelude", no_argument, NULL, 'p'},
     {"count-in", no_argument, NULL, 'c'},
     {"tempo", required_argument, NULL, 't'},
     {"repeats", required_argument, NULL, 'r'},
     {"gap", required_argument, NULL, 'g'},
+    {"whole", no_argument, NULL, 'w'},
+    {"format", required_argument, NULL, 'F'},
+    {"loudness", required_argument, NULL, 'u'},
+    {"tuning", required_argument, NULL, 'T'},
+    {"a4", required_argument, NULL, 'a'},
     {"level", required_argument, NULL, 'l'},
     {"soundfont", required_argument, NULL, 's'},
+    {"jobs", required_argument, NULL, 'j'},
     {"output", required_argument, NULL, 'o'},
     {"help", no_argument, NULL, 'h'},
     {NULL, 0, NULL, 0},
   };
 
-  const int early = take_options(argc, argv, (OptionTable){"f:pct:r:g:l:s:o:h", table, usage},
+  const int early = take_options(argc, argv, (OptionTable){"f:pct:r:g:l:s:j:o:h", table, usage},
                                  take_option, options);
-  if (early >= 0) {
+  if (early >= 0 || options->lists_plans) {
     return early;
   }
 
-  if (argc - optind != 1 || !options->output) {
-    return (int)usage_error(usage, "sound takes one FILE and -o OUT");
+  if (argc == optind || !options->output) {
+    return (int)usage_error(usage, "sound takes a FILE and -o OUT");
   }
-
-  const QfFileKind kind = qf_file_kind_of_path(options->output);
-  if (kind != QF_FILE_WAV && kind != QF_FILE_FLAC && kind != QF_FILE_OGG) {
-    return (int)usage_error(usage, "OUT must end in .wav, .flac or .ogg");
+  options->inputs   = argv + optind;
+  options->n_inputs = (size_t)(argc - optind);
+  if (is_batch(options) && is_sound_file(options->output)) {
+    return (int)usage_error(usage, "for several files OUT is a folder, not a sound file");
   }
-
-  options->input = argv[optind];
+  if (!is_sound_file(options->output) && strrchr(options->output, '.') &&
+      !is_folder(options->output) && !strchr(strrchr(options->output, '.'), '/')) {
+    return (int)usage_error(usage, "OUT must end in .wav, .flac, .ogg, .opus or .mp3, or be a "
+                                   "folder");
+  }
   return -1;
 }
 
@@ -127,45 +257,172 @@ hearing_of(const QfLesson* const lesson,
   if (options->gap < UNSET) {
     hearing->gap_beats = options->gap;
   }
-  if (options->level < UNSET) {
-    hearing->level_db = options->level;
-  }
 
   const size_t n_voices = qf_score_n_voices(qf_lesson_get_score(lesson));
   return options->forward ? qf_forward_parse(options->forward, n_voices, &hearing->forward, error)
                           : QF_OK;
 }
 
-QfExit
-sound_command(int argc, char** argv)
+/// The plan to perform (transfer full)
+static QfStatus
+plan_of(const QfLesson* const lesson,
+        const Options* const  options,
+        QfPlan** const        plan,
+        QfError* const        error)
 {
-  Options   options = {.tempo = UNSET, .repeats = UNSET, .gap = UNSET, .level = UNSET};
-  const int early   = parse_options(argc, argv, &options);
-  if (early >= 0) {
-    return (QfExit)early;
+  if (options->plan) {
+    char* const    folder = qf_plan_shelf_folder();
+    const QfStatus st = folder ? qf_plan_find(folder, options->plan, plan, error) : QF_ERR_NO_MEM;
+    free(folder);
+    return st;
+  }
+  if (options->has_plan) {
+    const QfPlan* const own = qf_lesson_get_plan(lesson);
+    *plan                   = own ? qf_plan_dup(own) : qf_ready_plan_new(0);
+    return *plan ? QF_OK : QF_ERR_NO_MEM;
   }
 
+  QfHearing      hearing;
+  const QfStatus st = hearing_of(lesson, options, &hearing, error);
+  if (st) {
+    return st;
+  }
+  *plan = qf_plan_of_hearing(hearing, QF_TIME_ZERO, QF_TIME_ZERO);
+  return *plan ? QF_OK : QF_ERR_NO_MEM;
+}
+
+/// Folder of a path (transfer full; NULL if there is none)
+static char*
+folder_of(const char* const path)
+{
+  const char* const slash = strrchr(path, '/');
+  return slash ? strndup(path, (size_t)(slash - path) + (slash == path)) : NULL;
+}
+
+static void
+print_remarks(const char* const name, char* const remarks)
+{
+  for (char* line = remarks; line && *line;) {
+    const size_t length = strcspn(line, "\n");
+    fprintf(stderr, "%s: note: %.*s\n", name, (int)length, line);
+    line += length + (line[length] == '\n');
+  }
+  free(remarks);
+}
+
+static QfExit
+record(const Options* const options,
+       const char* const    input,
+       const char* const    output,
+       const QfProgressFunc progress)
+{
   QfLesson*    lesson = NULL;
-  const QfExit opened = open_document(options.input, &lesson);
+  const QfExit opened = open_document(input, &lesson);
   if (opened) {
     return opened;
   }
 
-  QfError error          = {0};
-  QfExportOptions export = qf_export_options(lesson);
-  QfExit result          = QF_EXIT_DONE;
-  if (hearing_of(lesson, &options, &export.hearing, &error)) {
-    result = fail(&error, "--forward");
+  QfError     error   = {0};
+  QfPlan*     plan    = NULL;
+  char*       remarks = NULL;
+  char* const folder  = folder_of(input);
+  QfExit      result  = QF_EXIT_DONE;
+  if (plan_of(lesson, options, &plan, &error)) {
+    result = fail(&error, options->plan ? "--plan" : "--forward");
   } else {
-    export.sound.soundfont = options.soundfont;
-    export.sound.level_db  = export.hearing.level_db;
-    export.progress        = show_progress;
-    if (qf_document_export(lesson, options.output, qf_file_kind_of_path(options.output), export,
-                           &error)) {
-      result = fail(&error, options.output);
-    }
+    const double          own_level = qf_lesson_get_hearing(lesson).level_db;
+    const QfRecordOptions record    = {
+         .plan          = plan,
+         .folder        = folder,
+         .sound         = {.soundfont = options->soundfont,
+                           .level_db  = options->level < UNSET ? options->level : own_level,
+                           .tuning    = options->tuning},
+         .kind          = options->kind,
+         .loudness_lufs = options->loudness,
+         .has_midi      = options->has_plan,
+         .progress      = progress,
+    };
+    const QfStatus st = is_sound_file(output)
+                          ? qf_document_record_whole(lesson, output, record, &remarks, &error)
+                          : qf_document_record_hearings(lesson, output, record, &remarks, &error);
+    result            = st ? fail(&error, output) : QF_EXIT_DONE;
   }
 
+  print_remarks(input, remarks);
+  free(folder);
+  qf_plan_free(plan);
   qf_lesson_free(lesson);
   return result;
+}
+
+/// One file of many: a sound file, or a folder named like one without its ending
+static QfExit
+record_item(const BatchItem* const item, void* const data)
+{
+  const Options* const options = (const Options*)data;
+  if (!options->is_whole) {
+    *strrchr(item->output, '.') = '\0';
+  }
+  return record(options, item->input, item->output, NULL);
+}
+
+static QfExit
+record_batch(Options* const options)
+{
+  Batch   batch  = {0};
+  QfError error  = {0};
+  QfExit  result = QF_EXIT_DONE;
+  if (batch_collect(&batch, options->inputs, options->n_inputs, options->output,
+                    qf_audio_kind_ending(options->kind) + 1, &error)) {
+    result = fail(&error, NULL);
+  } else if (!batch.n_items) {
+    fprintf(stderr, "qf: there is no music in %s\n", options->inputs[0]);
+    result = QF_EXIT_INPUT;
+  } else {
+    result = batch_run(&batch, (size_t)options->n_jobs, "recorded", record_item, options);
+  }
+  batch_clear(&batch);
+  return result;
+}
+
+/// Name the plans there are, with what the ready ones are for
+static QfExit
+list_plans(void)
+{
+  for (size_t i = 0; i < qf_n_ready_plans(); ++i) {
+    QfPlan* const plan = qf_ready_plan_new(i);
+    printf("%s\n    %s\n", plan ? qf_plan_get_name(plan) : "", qf_ready_plan_purpose(i));
+    qf_plan_free(plan);
+  }
+
+  char* const folder = qf_plan_shelf_folder();
+  QfPlanShelf shelf  = {0};
+  if (folder && !qf_plan_shelf_read(folder, &shelf)) {
+    for (size_t i = 0; i < shelf.n_plans; ++i) {
+      printf("%s\n    %s\n", shelf.plans[i].name, shelf.plans[i].path);
+    }
+  }
+  qf_plan_shelf_clear(&shelf);
+  free(folder);
+  return QF_EXIT_DONE;
+}
+
+QfExit
+sound_command(int argc, char** argv)
+{
+  Options   options = {.tempo   = UNSET,
+                       .repeats = UNSET,
+                       .gap     = UNSET,
+                       .level   = UNSET,
+                       .kind    = QF_AUDIO_FLAC,
+                       .n_jobs  = 2.0};
+  const int early   = parse_options(argc, argv, &options);
+  if (early >= 0) {
+    return (QfExit)early;
+  }
+  if (options.lists_plans) {
+    return list_plans();
+  }
+  return is_batch(&options) ? record_batch(&options)
+                            : record(&options, options.inputs[0], options.output, show_progress);
 }

@@ -1,9 +1,8 @@
 // SPDX-License-Identifier: MIT
-#include "quintfall/document.h"
 #include "quintfall/engrave.h"
-#include "quintfall/events.h"
 #include "quintfall/file.h"
 #include "quintfall/formats.h"
+#include "quintfall/recordings.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -110,38 +109,27 @@ export_page(QfLesson* const       lesson,
   return st;
 }
 
-static QfKey
-prelude_key(QfLesson* const lesson)
-{
-  QfKey key;
-  if (qf_lesson_get_key(lesson, &key)) {
-    return key;
-  }
-
-  const QfLabels* const labels = qf_lesson_get_labels(lesson);
-  return labels ? qf_labels_get_key(labels)
-                : qf_score_signature_at(qf_lesson_get_score(lesson), QF_TIME_ZERO);
-}
-
 static QfStatus
 export_sound(QfLesson* const       lesson,
              const char* const     path,
              const QfExportOptions options,
              QfError* const        error)
 {
-  QfEvents       events = {0};
-  const QfStatus st     = qf_events_of(qf_lesson_get_score(lesson), prelude_key(lesson),
-                                       options.hearing, QF_TIME_ZERO, QF_TIME_ZERO, &events);
-  if (st) {
-    return qf_error_set(error, st,
-                        st == QF_ERR_RANGE ? "the voice to bring forward does not exist"
-                                           : "out of memory");
+  QfPlan* const plan = qf_plan_of_hearing(options.hearing, QF_TIME_ZERO, QF_TIME_ZERO);
+  if (!plan) {
+    return qf_error_set(error, QF_ERR_NO_MEM, "out of memory");
   }
 
-  const QfStatus rendered = qf_sound_render_file(&events, options.sound, NULL, path,
-                                                 options.progress, options.progress_data, error);
-  qf_events_clear(&events);
-  return rendered;
+  const QfStatus st = qf_document_record_whole(lesson, path,
+                                               (QfRecordOptions){
+                                                 .plan          = plan,
+                                                 .sound         = options.sound,
+                                                 .progress      = options.progress,
+                                                 .progress_data = options.progress_data,
+                                               },
+                                               NULL, error);
+  qf_plan_free(plan);
+  return st;
 }
 
 QfStatus
@@ -155,6 +143,8 @@ qf_document_export(QfLesson* const       lesson,
     case QF_FILE_WAV:
     case QF_FILE_FLAC:
     case QF_FILE_OGG:
+    case QF_FILE_OPUS:
+    case QF_FILE_MP3:
       return export_sound(lesson, path, options, error);
     case QF_FILE_PDF:
     case QF_FILE_SVG:

@@ -14,8 +14,9 @@ static const Ending endings[] = {
   {"json", QF_FILE_LESSON},     {"musicxml", QF_FILE_MUSICXML}, {"xml", QF_FILE_MUSICXML},
   {"mxl", QF_FILE_MXL},         {"mid", QF_FILE_MIDI},          {"midi", QF_FILE_MIDI},
   {"rntxt", QF_FILE_ROMANTEXT}, {"txt", QF_FILE_ROMANTEXT},     {"wav", QF_FILE_WAV},
-  {"flac", QF_FILE_FLAC},       {"ogg", QF_FILE_OGG},           {"pdf", QF_FILE_PDF},
-  {"svg", QF_FILE_SVG},         {"png", QF_FILE_PNG},
+  {"flac", QF_FILE_FLAC},       {"ogg", QF_FILE_OGG},           {"opus", QF_FILE_OPUS},
+  {"mp3", QF_FILE_MP3},         {"pdf", QF_FILE_PDF},           {"svg", QF_FILE_SVG},
+  {"png", QF_FILE_PNG},
 };
 
 static const size_t n_endings = sizeof(endings) / sizeof(endings[0]);

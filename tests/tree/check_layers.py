@@ -21,7 +21,7 @@ LAYERS = {
     "formats": "formats",
     "sound": "keyboard_in pitch_in sound",
     "engrave": "engrave",
-    "document": "document",
+    "document": "document recordings",
     "workbook": "workbook",
     "learn": "",
     "command": "",
