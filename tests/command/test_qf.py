@@ -378,6 +378,70 @@ class Sound(unittest.TestCase):
             self.assertLessEqual(rms, 0.1)
 
 
+    def record(self, *arguments):
+        done = qf("sound", *arguments)
+        if done.returncode == 3:
+            self.skipTest(done.stderr.decode())
+        self.assertEqual(done.returncode, 0, done.stderr)
+
+    @staticmethod
+    def seconds(path):
+        with wave.open(str(path)) as sound:
+            return sound.getnframes() / sound.getframerate()
+
+    def test_a_plan_is_recorded_hearing_by_hearing_and_whole(self):
+        with tempfile.TemporaryDirectory() as name:
+            folder = pathlib.Path(name)
+            self.record(DEMO, "--plan=quick check", "-o", folder / "all.wav")
+            self.record(DEMO, "--plan=quick check", "--format", "wav", "-o", folder / "each")
+            self.assertTrue((folder / "all.mid").read_bytes().startswith(b"MThd"))
+            lines = (folder / "all.chapters.txt").read_text().splitlines()
+            starts = [int(m) * 60 + float(s) for m, s in
+                      (line.split(" ")[0].split(":") for line in lines)]
+            files = sorted((folder / "each").glob("*.wav"))
+            self.assertEqual([f"{i + 1:02} {line.split(' ', 1)[1]}.wav"
+                              for i, line in enumerate(lines)], [f.name for f in files])
+            # The whole is its hearings one after another: only the last rings out after its end.
+            self.assertEqual(starts[0], 0.0)
+            self.assertEqual(len(starts), 3)
+            for i in (0, 1):  # A file may fade for a moment more
+                more = self.seconds(files[i]) - (starts[i + 1] - starts[i])
+                self.assertGreaterEqual(more, -0.001)
+                self.assertLess(more, 0.05)
+            self.assertAlmostEqual(self.seconds(folder / "all.wav"),
+                                   starts[2] + self.seconds(files[2]), delta=0.01)
+
+    def test_a_folder_of_lessons_is_recorded_at_once(self):
+        with tempfile.TemporaryDirectory() as name:
+            folder = pathlib.Path(name)
+            self.record(ROOT / "resources/lessons", "--plan=quick check", "--format", "ogg",
+                        "--whole", "--jobs", "2", "-o", folder)
+            stems = sorted(f.stem for f in (ROOT / "resources/lessons").glob("*.json"))
+            self.assertEqual(sorted(f.stem for f in folder.glob("*.ogg")), stems)
+            self.assertEqual(sorted(f.stem for f in folder.glob("*.mid")), stems)
+
+    def test_own_plans_are_found_by_name(self):
+        with tempfile.TemporaryDirectory() as name:
+            shelf = pathlib.Path(name, "quintfall/plans")
+            shelf.mkdir(parents=True)
+            steps = [{"step": "title", "text": "Only", "audio": "missing.wav"}, {"step": "pass"}]
+            (shelf / "x.json").write_text(json.dumps(
+                {"format": "quintfall-plan", "version": 1, "name": "Mine", "steps": steps}))
+            environment = dict(os.environ, XDG_DATA_HOME=name)
+            listed = subprocess.run([QF, "sound", "--list-plans"], env=environment,
+                                    capture_output=True, check=True)
+            self.assertIn("Mine\n", listed.stdout.decode())
+            self.assertIn("Plain dictation\n", listed.stdout.decode())
+            done = subprocess.run([QF, "sound", DEMO, "--plan=mine", "--format", "wav", "-o",
+                                   pathlib.Path(name, "out")], env=environment,
+                                  capture_output=True, check=False)
+            if done.returncode == 3:
+                self.skipTest(done.stderr.decode())
+            self.assertEqual(done.returncode, 0, done.stderr)
+            self.assertIn("missing.wav", done.stderr.decode())  # Left out, and said so
+            self.assertTrue(pathlib.Path(name, "out/01 Only.wav").exists())
+
+
 class Mistakes(unittest.TestCase):
     def expect(self, code, words, *arguments, stdin=None):
         done = qf(*arguments, stdin=stdin)
@@ -395,6 +459,11 @@ class Mistakes(unittest.TestCase):
         self.expect(2, ["H major", "--key"], "label", DEMO, "--key", "H major")
         self.expect(2, ["--least-beats"], "label", DEMO, "--least-beats", "-1")
         self.expect(2, ["--cadence-beats"], "label", DEMO, "--cadence-beats", "many")
+        self.expect(2, ["nobody's"], "sound", DEMO, "--plan=nobody's", "-o", "x.wav")
+        self.expect(2, ["just"], "sound", DEMO, "--tuning", "odd", "-o", "x.wav")
+        self.expect(2, ["466"], "sound", DEMO, "--a4", "500", "-o", "x.wav")
+        self.expect(2, ["-14"], "sound", DEMO, "--loudness", "-3", "-o", "x.wav")
+        self.expect(2, ["folder"], "sound", DEMO, DEMO, "-o", "x.wav")
         self.expect(2, ["0.25"], "sound", DEMO, "--tempo", "nan", "-o", "x.wav")
 
     def test_missing_and_broken_files(self):
