@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "device.h"
 
+#include "engine.h"
+
 #include <dlfcn.h>
 #include <errno.h>
 #include <fluidsynth.h>
@@ -30,7 +32,7 @@ typedef enum {
 } DeviceState;
 
 struct QfDeviceImpl {
-  char                  driver[32]; ///< Empty for the usual ones
+  char                  driver[32]; ///< Tried first; empty for the usual ones
   fluid_settings_t*     settings;   ///< Owned
   fluid_audio_driver_t* output;     ///< Owned
   QfDeviceFunc          func;
@@ -97,11 +99,17 @@ compare_driver(void* const data, const char* const name, const char* const optio
 }
 
 static bool
-try_driver(QfDevice* const self, const char* const name)
+has_driver(fluid_settings_t* const settings, const char* const name)
 {
   DriverSearch search = {name, false};
-  fluid_settings_foreach_option(self->settings, "audio.driver", &search, compare_driver);
-  if (search.is_found) {
+  fluid_settings_foreach_option(settings, "audio.driver", &search, compare_driver);
+  return search.is_found;
+}
+
+static bool
+try_driver(QfDevice* const self, const char* const name)
+{
+  if (has_driver(self->settings, name)) {
     fluid_settings_setstr(self->settings, "audio.driver", name);
     self->output = new_fluid_audio_driver2(self->settings, fill_cb, self);
   }
@@ -121,9 +129,7 @@ static void*
 open_device(void* const data)
 {
   QfDevice* const self = (QfDevice*)data;
-  if (self->driver[0]) {
-    try_driver(self, self->driver);
-  } else {
+  if (!self->driver[0] || !try_driver(self, self->driver)) {
     const size_t n_drivers = sizeof(usual_drivers) / sizeof(usual_drivers[0]);
     for (size_t i = 0; i < n_drivers && !try_driver(self, usual_drivers[i]); ++i) {
     }
@@ -227,4 +233,29 @@ qf_device_close(QfDevice* const device)
   if (device) {
     free_device(device);
   }
+}
+
+char**
+qf_sound_list_drivers(void)
+{
+  static const char* const known[] = {"pipewire", "pulseaudio", "alsa", "jack"};
+  enum { N_KNOWN = sizeof(known) / sizeof(known[0]) };
+
+  typedef struct {
+    char* names[N_KNOWN + 1];
+    char  text[N_KNOWN][16];
+  } Drivers;
+
+  qf_engine_be_quiet();
+  fluid_settings_t* const settings = new_fluid_settings();
+  Drivers* const          drivers  = (Drivers*)calloc(1, sizeof(Drivers));
+  for (size_t i = 0, n = 0; settings && drivers && i < N_KNOWN; ++i) {
+    if (has_driver(settings, known[i])) {
+      snprintf(drivers->text[n], sizeof(drivers->text[n]), "%s", known[i]);
+      drivers->names[n] = drivers->text[n];
+      ++n;
+    }
+  }
+  delete_fluid_settings(settings);
+  return drivers ? drivers->names : NULL;
 }

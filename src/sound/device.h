@@ -5,8 +5,8 @@
 #include "quintfall/status.h"
 
 enum {
-  QF_DEVICE_PERIOD    = 1024, ///< Frames asked for at a time
-  QF_DEVICE_N_PERIODS = 2,    ///< Periods the device may hold
+  QF_DEVICE_PERIOD    = 256, ///< Frames asked for at a time; little, so that a key is heard at once
+  QF_DEVICE_N_PERIODS = 4,   ///< Periods the device may hold
 };
 
 /// An open sound device that asks for samples from a thread of its own
@@ -18,7 +18,8 @@ typedef void (*QfDeviceFunc)(float* left, float* right, size_t n_frames, void* d
 /**
    Open a device and start asking for samples.
 
-   @param driver Name of a FluidSynth audio driver, or NULL for the first that works.
+   @param driver Name of a FluidSynth audio driver; should it fail, or be NULL, the first that
+   works.
    @param[out] device (transfer full)
    @return #QF_ERR_MISSING if there is none or it doesn't answer within seconds.
 */

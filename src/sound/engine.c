@@ -77,8 +77,8 @@ new_settings(const int sample_rate)
   return settings;
 }
 
-static void
-be_quiet(void)
+void
+qf_engine_be_quiet(void)
 {
   // A library doesn't write to the terminal; its callers get messages.
   for (int level = FLUID_PANIC; level < LAST_LOG_LEVEL; ++level) {
@@ -123,7 +123,7 @@ qf_engine_new(const char* const soundfont,
                         MIN_RATE, MAX_RATE);
   }
 
-  be_quiet();
+  qf_engine_be_quiet();
   char* const path = qf_engine_choose_soundfont(soundfont, error);
   if (!path) {
     return QF_ERR_MISSING;

@@ -28,6 +28,10 @@ typedef struct QfEngineImpl QfEngine;
 char*
 qf_engine_choose_soundfont(const char* wanted, QfError* error);
 
+/// Keep FluidSynth from writing to the terminal
+void
+qf_engine_be_quiet(void);
+
 /// @return #QF_ERR_MISSING without a SoundFont, #QF_ERR_RANGE for a rate outside 8-96 kHz
 QfStatus
 qf_engine_new(const char* soundfont,

@@ -4,6 +4,8 @@
 #include "command_queue.h"
 #include "device.h"
 #include "engine.h"
+#include "keeper.h"
+#include "meter.h"
 #include "performer.h"
 
 #include <math.h>
@@ -23,6 +25,9 @@
 // time to come to life: wireless ones and idle sound servers take seconds.
 static const double stall_s   = 0.7;
 static const double startup_s = 4.0;
+
+// One that asked for nothing this much longer is closed, and another opened.
+static const double loss_s = 1.5;
 
 // How often the clock performs, and how much it makes up for at most.
 static const double tick_s         = 0.01;
@@ -98,7 +103,8 @@ struct QfPlayerImpl {
   Snapshot    told;       ///< Last published
   double      told_origin_s;
 
-  QfDevice* device; ///< Owned
+  QfMeter   meter;
+  QfKeeper* keeper; ///< Owned, may be NULL
   pthread_t clock;
 };
 
@@ -267,6 +273,7 @@ qf_player_fill(QfPlayer* const self, float* const left, float* const right, cons
     right[i]                 = frame[1];
     --self->n_in_block;
   }
+  qf_meter_add(&self->meter, left, right, n_frames, QF_PLAYER_RATE);
 
   tell(self, begin_s - self->latency_s * self->performer.speed, time_s, 0.0);
   atomic_flag_clear(&self->is_busy);
@@ -290,6 +297,7 @@ perform_unheard(QfPlayer* const self, const double passed_s)
     qf_performer_step(&self->performer, NULL, QF_ENGINE_BLOCK);
   }
 
+  qf_meter_clear(&self->meter);
   obey_all(self);
   tell(self, qf_performer_get_position(&self->performer), now_s(), max_carry_s);
   return left_s;
@@ -436,6 +444,34 @@ qf_player_new_with(QfEngine* const engine, const double level_db, const double l
   return self;
 }
 
+static bool
+is_lost_cb(const void* const data)
+{
+  const QfPlayer* const self = (const QfPlayer*)data;
+  return now_s() > atomic_load(&self->trusted_s) + loss_s;
+}
+
+static void
+opened_cb(void* const data)
+{
+  QfPlayer* const self = (QfPlayer*)data;
+  atomic_store(&self->trusted_s, fmax(atomic_load(&self->trusted_s), now_s() + startup_s));
+}
+
+QfStatus
+qf_player_keep_device(QfPlayer* const    player,
+                      const QfDeviceKind kind,
+                      const char* const  driver,
+                      QfError* const     error)
+{
+  const QfDeviceUser user = {fill_cb, is_lost_cb, opened_cb, player};
+  const QfStatus     st = qf_keeper_new(kind, driver, QF_PLAYER_RATE, user, &player->keeper, error);
+  if (st) {
+    atomic_store(&player->trusted_s, -HUGE_VAL);
+  }
+  return st;
+}
+
 static double
 device_latency_s(const QfEngine* const engine)
 {
@@ -463,10 +499,8 @@ qf_player_new(const QfSoundSettings settings, QfError* const error)
   }
 
   if (engine) {
-    atomic_store(&self->trusted_s, now_s() + startup_s);
-    if (qf_device_open(settings.driver, QF_PLAYER_RATE, fill_cb, self, &self->device, error)) {
-      atomic_store(&self->trusted_s, -HUGE_VAL);
-    }
+    qf_player_keep_device(self, (QfDeviceKind){qf_device_open, qf_device_close}, settings.driver,
+                          error);
   }
 
   return self;
@@ -479,7 +513,7 @@ qf_player_free(QfPlayer* const player)
     return;
   }
 
-  qf_device_close(player->device);
+  qf_keeper_free(player->keeper);
   atomic_store(&player->quits, true);
   sem_post(&player->wake);
   pthread_join(player->clock, NULL);
@@ -652,4 +686,27 @@ qf_player_set_tuning(QfPlayer* const player, const QfTuning tuning)
   player->expected_s      = qf_player_get_position(player);
   player->expects_playing = qf_player_is_playing(player);
   send_command(player, (QfCommand){.kind = QF_COMMAND_TUNE, .tuning = tuning});
+}
+
+double
+qf_player_get_peak_db(QfPlayer* const player)
+{
+  return qf_meter_take_peak_db(&player->meter);
+}
+
+double
+qf_player_get_level_db(const QfPlayer* const player)
+{
+  return qf_meter_get_level_db(&player->meter);
+}
+
+bool
+qf_player_take_notice(QfPlayer* const player, QfError* const notice)
+{
+  if (player->has_notice) {
+    *notice            = player->notice;
+    player->has_notice = false;
+    return true;
+  }
+  return player->keeper && qf_keeper_take_notice(player->keeper, notice);
 }

@@ -3,6 +3,7 @@
 #define QF_SOUND_PLAYER_H
 
 #include "engine.h"
+#include "keeper.h"
 
 enum {
   QF_PLAYER_RATE = 48000, ///< Samples a second
@@ -21,5 +22,9 @@ qf_player_new_with(QfEngine* engine, double level_db, double latency_s);
 /// Give a device its next samples; called from the device's thread
 void
 qf_player_fill(QfPlayer* player, float* left, float* right, size_t n_frames);
+
+/// Open a device, and another whenever it is lost; once at most
+QfStatus
+qf_player_keep_device(QfPlayer* player, QfDeviceKind kind, const char* driver, QfError* error);
 
 #endif // QF_SOUND_PLAYER_H
