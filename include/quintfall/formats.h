@@ -6,9 +6,21 @@
 #include "quintfall/label.h"
 #include "quintfall/score.h"
 
-/// Remarks on what a reader had to leave out or assume, one a line (owned, may be NULL)
+enum {
+  QF_FIGURES_TEXT_SIZE = 16,
+};
+
+/// Figures of a thoroughbass where they begin to hold
 typedef struct {
-  char* remarks;
+  QfTime start;
+  char   text[QF_FIGURES_TEXT_SIZE]; ///< As qf_figured_bass_notes() reads them
+} QfFigures;
+
+/// What a reader found besides the score
+typedef struct {
+  char*      remarks; ///< What it had to leave out or assume, one a line; owned, may be NULL
+  QfFigures* figures; ///< The figured bass of MusicXML in order of time; owned, may be NULL
+  size_t     n_figures;
 } QfImport;
 
 void

@@ -26,6 +26,7 @@ static const char* const remark_texts[QF_REMARK_N_KINDS] = {
   [QF_REMARK_TEMPO]       = "A tempo outside 10-400 quarter notes a minute was not kept",
   [QF_REMARK_TEMPO_CHANGE] = "Changes of tempo were not kept",
   [QF_REMARK_ENDING]       = "First and second endings were read as bars in a row",
+  [QF_REMARK_FIGURES]      = "Figures of the bass too many to be read were left out",
   [QF_REMARK_CHORD_SPLIT]  = "Voices with several notes at a time were split into more voices",
   [QF_REMARK_FILLED_BAR]   = "Empty measures were given their full length",
   [QF_REMARK_QUANTISED]    = "Notes off the grid were moved to the nearest 32nd or triplet 16th",
@@ -83,6 +84,7 @@ void
 qf_import_clear(QfImport* const import)
 {
   free(import->remarks);
+  free(import->figures);
   *import = (QfImport){0};
 }
 

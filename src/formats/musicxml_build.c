@@ -505,6 +505,9 @@ fill_score(QfRawScore* const raw,
   for (size_t i = 0; i < raw->n_keys; ++i) {
     raw->keys[i].start += starts[raw->keys[i].measure];
   }
+  for (size_t i = 0; i < raw->n_figures; ++i) {
+    raw->figures[i].start += starts[raw->figures[i].measure];
+  }
   join_ties(raw, remarks);
 
   Lane   lanes[QF_MAX_VOICES];

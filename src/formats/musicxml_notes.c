@@ -19,9 +19,8 @@ __extension__ typedef __int128 Wide; ///< For products of file numbers
 // Times
 //
 
-/// Read a `duration` in ticks
-static QfStatus
-parse_duration(const QfRawReader* const reader, const xmlNode* const node, QfTicks* const result)
+QfStatus
+qf_raw_duration(const QfRawReader* const reader, const xmlNode* const node, QfTicks* const result)
 {
   char      text[32];
   QfDecimal value;
@@ -61,7 +60,7 @@ QfStatus
 qf_raw_backup(QfRawReader* const reader, const xmlNode* const node)
 {
   QfTicks        duration = 0;
-  const QfStatus st       = parse_duration(reader, node, &duration);
+  const QfStatus st       = qf_raw_duration(reader, node, &duration);
   if (st) {
     return st;
   }
@@ -95,7 +94,7 @@ QfStatus
 qf_raw_forward(QfRawReader* const reader, const xmlNode* const node)
 {
   QfTicks        duration = 0;
-  const QfStatus st       = parse_duration(reader, node, &duration);
+  const QfStatus st       = qf_raw_duration(reader, node, &duration);
   reader->has_chord_start = false;
   return st ? st : advance(reader, node, reader->cursor + duration);
 }
@@ -306,8 +305,9 @@ qf_raw_note(QfRawReader* const reader, const xmlNode* const node)
     return QF_OK;
   }
 
-  QfRawNote note = {.measure = (uint32_t)reader->measure};
-  QfStatus  st   = parse_duration(reader, node, &note.duration);
+  QfRawNote note         = {.measure = (uint32_t)reader->measure};
+  reader->figures_offset = 0;
+  QfStatus st            = qf_raw_duration(reader, node, &note.duration);
   if (!st) {
     st = find_stream(reader, node, &note.stream);
   }

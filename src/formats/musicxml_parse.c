@@ -103,6 +103,7 @@ static QfStatus
 parse_cell(QfRawReader* const reader, const QfRawCell cell)
 {
   reader->cursor          = 0;
+  reader->figures_offset  = 0;
   reader->has_chord_start = false;
 
   QfStatus st = QF_OK;
@@ -114,6 +115,8 @@ parse_cell(QfRawReader* const reader, const QfRawCell cell)
       st = qf_raw_backup(reader, node);
     } else if (qf_xml_is(node, "forward")) {
       st = qf_raw_forward(reader, node);
+    } else if (qf_xml_is(node, "figured-bass")) {
+      st = qf_raw_figures(reader, node);
     } else if (qf_xml_is(node, "attributes")) {
       st = qf_raw_attributes(reader, node);
     } else if (qf_xml_is(node, "barline")) {
@@ -404,5 +407,6 @@ qf_raw_clear(QfRawScore* const raw)
   free(raw->streams);
   free(raw->notes);
   free(raw->keys);
+  free(raw->figures);
   *raw = (QfRawScore){0};
 }

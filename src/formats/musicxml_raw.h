@@ -75,6 +75,13 @@ typedef struct {
   QfKey   key;
 } QfRawKey;
 
+/// A `figured-bass` element
+typedef struct {
+  QfTicks  start; ///< From the measure's start; from the first measure's once laid out
+  uint32_t measure;
+  char     text[QF_FIGURES_TEXT_SIZE];
+} QfRawFigures;
+
 typedef struct {
   QfRawPart*    parts;
   size_t        n_parts;
@@ -89,6 +96,9 @@ typedef struct {
   QfRawKey*     keys;
   size_t        n_keys;
   size_t        keys_capacity;
+  QfRawFigures* figures;
+  size_t        n_figures;
+  size_t        figures_capacity;
   bool          has_fields; ///< Our own writer's fields name the voices
   bool          has_tempo;
   double        tempo;
@@ -107,6 +117,10 @@ qf_raw_build(QfRawScore* raw, QfScore** result, QfRemarks* remarks, QfError* err
 /// Give a score the key signatures that most parts have; their starts must be laid out
 QfStatus
 qf_raw_set_keys(QfRawScore* raw, QfScore* score, QfRemarks* remarks);
+
+/// Give the figures to those interested; their starts must be laid out
+QfStatus
+qf_raw_tell_figures(QfRawScore* raw, QfImport* import, QfError* error);
 
 void
 qf_raw_clear(QfRawScore* raw);

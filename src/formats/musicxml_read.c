@@ -25,10 +25,13 @@ read_xml(const void* const data,
   if (!st) {
     st = qf_raw_build(&raw, &score, &remarks, error);
   }
-  qf_raw_clear(&raw);
   if (!st) {
     st = qf_remarks_tell(&remarks, import, error);
   }
+  if (!st) {
+    st = qf_raw_tell_figures(&raw, import, error);
+  }
+  qf_raw_clear(&raw);
 
   if (st) {
     qf_score_free(score);

@@ -25,7 +25,8 @@ typedef struct {
 
   size_t  measure;
   QfTicks cursor;
-  QfTicks chord_start; ///< Where a note marked `chord` starts
+  QfTicks figures_offset; ///< How far the figures since the last note have come
+  QfTicks chord_start;    ///< Where a note marked `chord` starts
   bool    has_chord_start;
 } QfRawReader;
 
@@ -47,6 +48,14 @@ qf_raw_reserve(void** data, size_t n_items, size_t* capacity, size_t item_size);
 /// Read an `attributes` element
 QfStatus
 qf_raw_attributes(QfRawReader* reader, const xmlNode* node);
+
+/// Read a `duration` in ticks
+QfStatus
+qf_raw_duration(const QfRawReader* reader, const xmlNode* node, QfTicks* result);
+
+/// Read a `figured-bass` element
+QfStatus
+qf_raw_figures(QfRawReader* reader, const xmlNode* node);
 
 /// Read a `note` element
 QfStatus

@@ -332,7 +332,7 @@ static const GradeText grades[GRADE_N_KINDS] = {
   [GRADE_BASS_OVER_BAR] = {
     QF_RULE_BASS_OVER_BAR,
     {WARN, INFO, OFF},
-    6,
+    10,
     "repeats its note over the bar line under a new chord",
   },
 };

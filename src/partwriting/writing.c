@@ -28,6 +28,27 @@ check_options(const QfWriteOptions options, QfError* const error)
   return QF_OK;
 }
 
+/// A voice can keep one note a chord
+static QfStatus
+check_givens(const QfWriteOptions* const options, QfClash* const clash, QfError* const error)
+{
+  for (size_t i = 0; i < options->n_kept; ++i) {
+    for (size_t k = 0; k < i; ++k) {
+      const QfKept* const a = &options->kept[k];
+      const QfKept* const b = &options->kept[i];
+      if (a->link == b->link && a->voice == b->voice && !qf_pitch_equals(a->pitch, b->pitch)) {
+        if (clash) {
+          *clash = (QfClash){.n_kept = 2, .kept = {k, i}};
+        }
+        return qf_error_set(error, QF_ERR_IMPOSSIBLE,
+                            "two different notes are to be kept in one voice of chord %zu",
+                            a->link + 1U);
+      }
+    }
+  }
+  return QF_OK;
+}
+
 /// Every chord in which a doubling is wished for must have that member
 static QfStatus
 check_doublings(const Stages* const stages, QfError* const error)
@@ -143,6 +164,7 @@ qf_write(const QfLink* const links,
   options.n_voices = options.n_voices ? options.n_voices : QF_SATB;
   options.n_best   = options.n_best ? options.n_best : 1U;
   QfStatus st      = check_options(options, error);
+  st               = st ? st : check_givens(&options, clash, error);
   if (st || !n_links) {
     if (!st) {
       *result = (QfWritings){.n_voices = options.n_voices};

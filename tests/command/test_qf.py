@@ -206,6 +206,65 @@ class Realise(unittest.TestCase):
         self.assertEqual(done.returncode, 2)
         self.assertIn(b"can't hold together: B4 of chord 2, B3 of chord 2", done.stderr)
 
+    def test_an_impossible_wish_is_no_reason_for_a_milder_profile(self):
+        # The seventh of V7 may rise in free only
+        done = qf("realise", "C: I V7 I", "--keep", "soprano@2=F4", "--keep", "soprano@3=G4",
+                  "-o", self.out / "x.json")
+        self.assertEqual(done.returncode, 2)
+        self.assertIn(b"--profile common (unless given); --profile free can", done.stderr)
+        self.assertFalse((self.out / "x.json").exists())
+
+    def test_doublings_and_ranges_are_heeded(self):
+        done = qf("realise", "C: I IV V I", "--double", "2=third", "--range", "alto=G3-A4",
+                  "--as", "json")
+        self.assertEqual(done.returncode, 0, done.stderr)
+        chords = json.loads(done.stdout)["writings"][0]["pitches"]
+        self.assertEqual(sum(pitch[0] == "A" for pitch in chords[1]), 2)
+        done = qf("realise", "C: I V I", "--double", "2=third", "-o", self.out / "x.json")
+        self.assertEqual(done.returncode, 0)
+        self.assertIn(b"third of chord 2 is not doubled", done.stderr)
+        for wish in ("2=seventh", "9=root", "third"):
+            self.assertEqual(qf("realise", "C: I V I", "--double", wish, "--as", "json")
+                             .returncode, 2)
+        for wish in ("alto=C5-G3", "viola=C3-C4", "alto=G3"):
+            self.assertEqual(qf("realise", "C: I V I", "--range", wish, "--as", "json")
+                             .returncode, 2)
+
+    def test_a_whole_chord_is_kept(self):
+        done = qf("realise", "C: I V | IV6 I", "--keep", "1=E5,C5,G4,C4", "--as", "json")
+        self.assertEqual(json.loads(done.stdout)["writings"][0]["pitches"][0],
+                         ["E5", "C5", "G4", "C4"])
+        self.assertEqual(qf("realise", "C: I V", "--keep", "1=E5,C5", "--as", "json").returncode,
+                         2)
+
+    def test_a_line_is_kept_whole_with_its_passing_notes(self):
+        # E5 with a passing note D5 (common practice) over I, then C5 over vi and B4 over V
+        source = self.out / "line.musicxml"
+        note = ("<note><pitch><step>{}</step><octave>{}</octave></pitch><duration>{}</duration>"
+                "</note>")
+        source.write_text(
+            "<score-partwise version='4.0'><part-list><score-part id='P1'><part-name>Tune"
+            "</part-name></score-part></part-list><part id='P1'><measure number='1'><attributes>"
+            "<divisions>2</divisions><key><fifths>0</fifths></key><time><beats>4</beats>"
+            "<beat-type>4</beat-type></time></attributes>"
+            + note.format("E", 5, 1) + note.format("D", 5, 1) + note.format("C", 5, 2)
+            + note.format("B", 4, 4) + "</measure></part></score-partwise>")
+        path = self.out / "out.json"
+        done = qf("realise", "C: I(1) vi(1) V(2)", "--line", f"soprano={source}:Tune", "-o", path)
+        self.assertEqual(done.returncode, 0, done.stderr)
+        notes = json.loads(path.read_text())["voices"][0]["notes"]
+        self.assertEqual([(n["pitch"], n["duration"]) for n in notes],
+                         [("E5", "1/8"), ("D5", "1/8"), ("C5", "1/4"), ("B4", "1/2")])
+        done = qf("realise", "C: I(1) ii(1) V(2)", "--line", f"soprano={source}", "-o", path)
+        self.assertEqual(done.returncode, 2)
+        self.assertIn(b"belongs to chord 2 (ii)", done.stderr)
+
+    def test_keyboard_style_puts_three_voices_on_the_upper_staff(self):
+        path = self.out / "hand.json"
+        self.assertEqual(qf("realise", "C: I IV V7 I", "--keyboard", "-o", path).returncode, 0)
+        staves = [voice["staff"] for voice in json.loads(path.read_text())["voices"]]
+        self.assertEqual(staves, [0, 0, 0, 1])
+
     def test_impossible_numeral_says_where(self):
         done = qf("realise", "C: I Q7 V", "-o", self.out / "x.json")
         self.assertEqual(done.returncode, 2)
@@ -253,8 +312,94 @@ class Harmonise(unittest.TestCase):
         chains = [block.split("\n")[1] for block in lines.split("\n\n")]
         self.assertEqual(len(set(chains)), 4)
 
+    HEAD = ("<score-partwise version='4.0'><part-list><score-part id='P1'><part-name>{}"
+            "</part-name></score-part></part-list><part id='P1'><measure number='1'><attributes>"
+            "<divisions>1</divisions><key><fifths>{}</fifths></key><time><beats>4</beats>"
+            "<beat-type>4</beat-type></time></attributes>")
+    TAIL = "</measure></part></score-partwise>"
+
+    @staticmethod
+    def note(step, octave, duration, more=""):
+        return (f"<note><pitch><step>{step}</step><octave>{octave}</octave></pitch>"
+                f"<duration>{duration}</duration>{more}</note>")
+
+    @staticmethod
+    def figures(*numbers):
+        return ("<figured-bass>" + "".join(f"<figure><figure-number>{n}</figure-number></figure>"
+                                           for n in numbers) + "<duration>1</duration>"
+                + "</figured-bass>")
+
+    def test_a_bass_is_read_from_a_file_with_its_figures(self):
+        # OMT, Introduction to thoroughbass: 6/4 and 5/3 over one note of the fifth degree
+        with tempfile.TemporaryDirectory() as folder:
+            path = pathlib.Path(folder, "bass.musicxml")
+            path.write_text(self.HEAD.format("Continuo", 0) + self.note("C", 3, 1)
+                            + self.figures(6) + self.note("F", 3, 1)
+                            + self.figures(6, 4) + self.figures(7) + self.note("G", 3, 2)
+                            + "</measure><measure number='2'>" + self.note("C", 3, 4) + self.TAIL)
+            done = qf("harmonise", "--from", path, "--bass", "--as", "json")
+            self.assertEqual(done.returncode, 0, done.stderr)
+            told = json.loads(done.stdout)
+            self.assertEqual(told["key"], "C major")
+            self.assertEqual([chord["numeral"] for chord in told["harmonies"][0]["chords"]],
+                             ["I", "ii6", "Cad64", "V7", "I"])
+            # The bass is written as it was read: one note over both chords
+            out = pathlib.Path(folder, "out.json")
+            self.assertEqual(qf("harmonise", "--from", path, "--bass", "-o", out).returncode, 0)
+            bass = json.loads(out.read_text())["voices"][3]["notes"]
+            self.assertEqual([(n["pitch"], n["duration"]) for n in bass],
+                             [("C3", "1/4"), ("F3", "1/4"), ("G3", "1/2"), ("C3", "1")])
+
+    def test_fermatas_end_phrases(self):
+        # A phrase ends with a cadence (common practice): D over V where the fermata stands
+        with tempfile.TemporaryDirectory() as folder:
+            path = pathlib.Path(folder, "tune.musicxml")
+            fermata = "<notations><fermata/></notations>"
+            path.write_text(self.HEAD.format("Tune", 0) + self.note("E", 5, 1)
+                            + self.note("F", 5, 1) + self.note("E", 5, 1)
+                            + self.note("D", 5, 1, fermata) + "</measure><measure number='2'>"
+                            + self.note("E", 5, 1) + self.note("D", 5, 1)
+                            + self.note("C", 5, 2) + self.TAIL)
+            done = qf("harmonise", "--from", path, "--voice", "tune", "--as", "json")
+            self.assertEqual(done.returncode, 0, done.stderr)
+            chords = json.loads(done.stdout)["harmonies"][0]["chords"]
+            self.assertEqual(chords[3]["numeral"], "V")
+            out = pathlib.Path(folder, "out.musicxml")
+            self.assertEqual(qf("harmonise", "--from", path, "-o", out).returncode, 0)
+            self.assertIn("<fermata", out.read_text())
+            done = qf("harmonise", "--from", path, "--voice", "viola")
+            self.assertEqual(done.returncode, 2)
+            self.assertIn(b"no voice", done.stderr)
+
+    def test_chords_can_be_set_to_beats(self):
+        with tempfile.TemporaryDirectory() as folder:
+            path = pathlib.Path(folder, "tune.musicxml")
+            text = self.HEAD.format("Tune", 0).replace("<divisions>1", "<divisions>2")
+            path.write_text(text + self.note("E", 5, 1) + self.note("D", 5, 1)
+                            + self.note("C", 5, 2) + self.note("B", 4, 2) + self.note("C", 5, 2)
+                            + self.TAIL)
+            for each, n in (("note", 5), ("beat", 4)):
+                done = qf("harmonise", "--from", path, "--each", each, "--key", "C", "--as", "json")
+                self.assertEqual(done.returncode, 0, done.stderr)
+                told = json.loads(done.stdout)
+                self.assertEqual(len(told["harmonies"][0]["chords"]), n)
+            midi = pathlib.Path(folder, "tune.mid")
+            self.assertEqual(qf("convert", path, midi).returncode, 0)
+            done = qf("harmonise", "--from", midi, "--key", "C", "--as", "json")
+            self.assertEqual(done.returncode, 0, done.stderr)
+
+    def test_a_pickup_and_misplaced_bar_lines(self):
+        told = json.loads(qf("harmonise", "G4 | C5 D5 E5 D5 | C5(3)", "--key", "C", "--as",
+                             "json").stdout)
+        self.assertEqual(told["pickup"], "1/4")
+        done = qf("harmonise", "C5 D5 E5 D5 | C5 B4 | C5(4)", "--key", "C")
+        self.assertEqual(done.returncode, 2)
+        self.assertIn(b"bar line 2", done.stderr)
+
     def test_mistakes_are_told(self):
         for arguments, words in ((("F#4",), b"--key KEY"),
+                                 (("--from", "/nowhere.xml"), b"nowhere"),
+                                 (("C4", "--key", "C", "--each", "bar"), b"note or beat"),
                                  (("F#4", "--key", "C", "--use", "diatonic"), b"note 1 (F#4)"),
                                  (("H4", "--key", "C"), b"NOTES"),
                                  (("C4(0)", "--key", "C"), b"length in beats"),

@@ -360,24 +360,19 @@ test_fermatas_belong_to_the_start_of_their_notes(void** const state)
   // MusicXML 4.0: a fermata stands in the `notations` of a note. The note tied from bar 1 to 2
   // starts on the second quarter; the one tied to bar 3 ends together with another voice's note.
   static const char xml[] =
-    HEAD "<measure number=\"1\">" ATTRIBUTES(1, 0, 2, 4) NOTE(C, 5, 1, FERMATA)
-      NOTE(
-        D, 5, 1,
-        TIED("start",
-             "")) "</measure>"
-                  "<measure number=\"2\">" NOTE(D, 5, 1, TIED("stop", "<fermata/>"))
-                    NOTE(
-                      E, 5, 1,
-                      TIED("start",
-                           "")) "</measure>"
-                                "<measure number=\"3\">" NOTE(
-                                  E,
-                                  5,
-                                  2,
-                                  TIED("stop",
-                                       "<fermata/>")) "<backup><duration>2</duration></"
-                                                      "backup>" NOTE(C, 4, 1,
-                                                                     "<voice>2</voice>") "<note><"
+    HEAD "<measure number=\"1\">" ATTRIBUTES(1, 0, 2, 4) NOTE(C, 5, 1, FERMATA) NOTE(
+      D, 5, 1,
+      TIED("start",
+           "")) "</measure>"
+                "<measure number=\"2\">" NOTE(D, 5, 1, TIED("stop", "<fermata/>")) NOTE(
+                  E, 5, 1,
+                  TIED("start",
+                       "")) "</measure>"
+                            "<measure number=\"3\">" NOTE(
+                              E, 5, 2,
+                              TIED("stop", "<fermata/>")) "<backup><duration>2</duration></"
+                                                          "backup>" NOTE(
+                                                            C, 4, 1, "<voice>2</voice>") "<note><"
                                                                                          "rest/"
                                                                                          "><"
                                                                                          "duration>"
@@ -674,6 +669,60 @@ test_truncated_and_flipped_files_do_no_harm(void** const state)
   free(xml);
 }
 
+#define FIGURE(prefix, number, suffix)                                                             \
+  "<figure><prefix>" prefix "</prefix><figure-number>" number "</figure-number><suffix>" suffix    \
+  "</suffix></figure>"
+
+static void
+assert_figures(const QfFigures* const figures, const QfTime start, const char* const text)
+{
+  assert_int_equal(qf_time_compare(figures->start, start), 0);
+  assert_string_equal(figures->text, text);
+}
+
+/// MusicXML 4.0, figured-bass: it counts where the next note stands; durations place those after
+static void
+test_figures_are_read_with_their_times(void** const state)
+{
+  (void)state;
+  QfImport       import = {0};
+  QfScore* const score  = read_text(
+     HEAD "<measure number=\"1\">" ATTRIBUTES(2, 0, 4, 4) "<figured-bass>" FIGURE(
+       "", "6", "") "</figured-bass>" NOTE(E, 3, 2, "")
+       NOTE(F, 3, 2, "") "<figured-bass>" FIGURE("", "6", "")
+         FIGURE("flat", "4", "") "<duration>2</duration></figured-bass><figured-bass>" FIGURE(
+           "sharp",
+           "", "") "<duration>2</duration></figured-bass>" NOTE(G, 3, 4,
+                                                                "") "</measure><measure "
+                                                                     "number=\"2\"><figured-"
+                                                                     "bass>" FIGURE("", "6",
+                                                                                   "backslash")
+                                                                      FIGURE(
+                                                                        "", "5",
+                                                                        "slash") "</"
+                                                                                  "figured-"
+                                                                                  "bass>" NOTE(C, 3,
+                                                                                              8,
+                                                                                              "") "<"
+                                                                                                   "/"
+                                                                                                   "m"
+                                                                                                   "e"
+                                                                                                   "a"
+                                                                                                   "s"
+                                                                                                   "u"
+                                                                                                   "r"
+                                                                                                   "e"
+                                                                                                   ">" TAIL,
+     &import);
+  assert_int_equal(import.n_figures, 4);
+  assert_figures(&import.figures[0], QF_TIME_ZERO, "6");
+  assert_figures(&import.figures[1], qf_time(1, 2), "6/b4");
+  assert_figures(&import.figures[2], qf_time(3, 4), "#");
+  assert_figures(&import.figures[3], qf_time(1, 1), "6+/5");
+  qf_import_clear(&import);
+  qf_score_free(score);
+}
+
 int
 main(void)
 {
@@ -691,6 +740,7 @@ main(void)
     cmocka_unit_test(test_utf16_is_read),
     cmocka_unit_test(test_deep_nesting_is_refused),
     cmocka_unit_test(test_truncated_and_flipped_files_do_no_harm),
+    cmocka_unit_test(test_figures_are_read_with_their_times),
   };
   return cmocka_run_group_tests_name("musicxml read", tests, NULL, NULL);
 }

@@ -23,12 +23,12 @@ enum {
 
 // The whole vocabulary, in major and in minor.
 static const char* const words[2][24] = {
-  {"I",    "I6",     "ii",     "ii6",     "ii65", "iii",   "IV",    "IV6",
-   "V",    "V6",     "V7",     "V65",     "V43",  "V42",   "vi",    "viio6",
-   "V7/V", "V65/ii", "V42/IV", "viio7/V", "N6",   "Ger65", "Cad64", "vii/o7"},
+  {"I",    "I6",     "ii",   "ii6",     "ii65", "iii",   "IV",    "IV6",
+   "V",    "V6",     "V7",   "V65",     "V43",  "V42",   "vi",    "viio6",
+   "V7/V", "V65/ii", "IV64", "viio7/V", "N6",   "Ger65", "Cad64", "vii/o7"},
   {"i",     "i6",   "iio6",    "ii/o65", "III", "iv",   "iv6",   "V",
    "V6",    "V7",   "V65",     "V43",    "V42", "VI",   "viio7", "viio6",
-   "V7/iv", "V7/V", "V65/III", "It6",    "N6",  "Fr43", "Cad64", "VII"}};
+   "V7/iv", "V7/V", "V65/III", "It6",    "N6",  "Fr43", "Cad64", "i64"}};
 
 static unsigned
 draw(unsigned* const seed, const unsigned n)
@@ -178,15 +178,20 @@ test_the_results_are_the_best_of_all(void** state)
   size_t   n_possible = 0;
   size_t   n_checked  = 0;
   for (size_t i = 0; i < N_CHAINS; ++i) {
-    Chain        chain  = draw_chain(&seed);
-    const Policy policy = {.profile     = (QfProfile)(i % QF_PROFILE_N_KINDS),
-                           .n_voices    = i % 10U == 0   ? 3U
-                                          : i % 10U == 1 ? 5U
-                                                         : 4U,
-                           .is_keyboard = i % 7U == 0,
-                           .is_wide     = i % QF_PROFILE_N_KINDS == QF_PROFILE_FREE};
-    Task         task   = {.links = chain.links, .n_links = chain.n_links, .kept = chain.kept};
-    Stages       stages = {.policy = policy};
+    Chain             chain                   = draw_chain(&seed);
+    const Policy      policy                  = {.profile     = (QfProfile)(i % QF_PROFILE_N_KINDS),
+                                                 .n_voices    = i % 10U == 0   ? 3U
+                                                                : i % 10U == 1 ? 5U
+                                                                               : 4U,
+                                                 .is_keyboard = i % 7U == 0,
+                                                 .is_wide     = i % QF_PROFILE_N_KINDS == QF_PROFILE_FREE};
+    static const bool on_downbeat[MAX_CHORDS] = {true, false, true, false, true};
+    const QfDoubling  doubling                = {1, 1};
+    Task              task = {.links = chain.links, .n_links = chain.n_links, .kept = chain.kept};
+    task.on_downbeat       = i % 2U ? on_downbeat : NULL;
+    task.doublings         = &doubling;
+    task.n_doublings       = i % 5U == 0;
+    Stages stages          = {.policy = policy};
     assert_int_equal(stages_prepare(&stages, &task, NULL), QF_OK);
     assert_int_equal(stages_list(&stages, policy), QF_OK);
     if (draw_givens(&seed, &chain, &task, &stages, policy)) {
@@ -248,6 +253,150 @@ test_a_clash_is_the_smallest(void** state)
     assert_non_null(strstr(error.text, "can't hold together"));
     qf_links_clear(&links);
   }
+}
+
+static void
+test_two_notes_in_one_voice_clash(void** state)
+{
+  (void)state;
+  QfMetre      metre;
+  QfLinks      links;
+  QfClash      clash    = {0};
+  QfWritings   writings = {0};
+  QfError      error    = {0};
+  const QfKept kept[]   = {{1, 0, {6, 0, 4}}, {0, 0, {0, 0, 5}}, {1, 0, {1, 0, 5}}};
+  qf_metre(4, 4, &metre);
+  assert_int_equal(qf_links_parse("C: I V", NULL, metre, &links, NULL), QF_OK);
+  const QfWriteOptions options = {.profile = QF_PROFILE_FREE, .kept = kept, .n_kept = 3};
+  assert_int_equal(qf_write(links.links, 2, options, &writings, &clash, &error), QF_ERR_IMPOSSIBLE);
+  assert_int_equal(clash.n_kept, 2);
+  assert_int_equal(clash.kept[0], 0);
+  assert_int_equal(clash.kept[1], 2);
+  assert_non_null(strstr(error.text, "chord 2"));
+  qf_links_clear(&links);
+}
+
+/// How often a member sounds in a chord of four voices
+static size_t
+count_member(const QfPitch* const pitches, const QfNoteName name)
+{
+  size_t n = 0;
+  for (size_t v = 0; v < QF_SATB; ++v) {
+    n += qf_note_name_equals(qf_pitch_name(pitches[v]), name);
+  }
+  return n;
+}
+
+/// Common practice: a root is doubled before a third, unless the third is asked for; the leading
+/// tone never is, whoever asks.
+static void
+test_doublings_are_granted_where_they_can_be(void** state)
+{
+  (void)state;
+  static const QfNoteName thirds[] = {{2, 0}, {5, 0}, {6, 0}, {2, 0}};
+
+  QfMetre metre;
+  QfLinks links;
+  qf_metre(4, 4, &metre);
+  assert_int_equal(qf_links_parse("C: I IV V I", NULL, metre, &links, NULL), QF_OK);
+  for (size_t i = 0; i < 4; ++i) {
+    QfWritings           plain    = {0};
+    QfWritings           wished   = {0};
+    const QfDoubling     doubling = {i, 1};
+    const QfWriteOptions without  = {.profile = QF_PROFILE_COMMON};
+    const QfWriteOptions with     = {
+          .profile = QF_PROFILE_COMMON, .doublings = &doubling, .n_doublings = 1};
+    assert_int_equal(qf_write(links.links, 4, without, &plain, NULL, NULL), QF_OK);
+    assert_int_equal(qf_write(links.links, 4, with, &wished, NULL, NULL), QF_OK);
+    assert_int_equal(count_member(&plain.writings[0].pitches[i * QF_SATB], thirds[i]), 1);
+    assert_int_equal(count_member(&wished.writings[0].pitches[i * QF_SATB], thirds[i]),
+                     i == 2 ? 1 : 2);
+    qf_writings_clear(&plain);
+    qf_writings_clear(&wished);
+  }
+  QfError              error    = {0};
+  QfWritings           writings = {0};
+  const QfDoubling     nowhere  = {9, 1};
+  const QfWriteOptions options  = {.doublings = &nowhere, .n_doublings = 1};
+  assert_int_equal(qf_write(links.links, 4, options, &writings, NULL, &error), QF_ERR_RANGE);
+  qf_links_clear(&links);
+}
+
+static void
+test_own_ranges_hold(void** state)
+{
+  (void)state;
+  QfMetre metre;
+  QfLinks links;
+  qf_metre(4, 4, &metre);
+  assert_int_equal(qf_links_parse("Eb: I vi ii65 V7 | I IV V I", NULL, metre, &links, NULL), QF_OK);
+  const QfVoiceRange ranges[] = {{1, {4, 0, 3}, {2, 0, 4}}, {0, {3, 0, 4}, {0, 0, 5}}};
+  for (int profile = 0; profile < QF_PROFILE_N_KINDS; ++profile) {
+    QfWritings           writings = {0};
+    const QfWriteOptions options  = {
+       .profile = (QfProfile)profile, .n_best = 8, .ranges = ranges, .n_ranges = 2};
+    assert_int_equal(qf_write(links.links, links.n_links, options, &writings, NULL, NULL), QF_OK);
+    for (size_t w = 0; w < writings.n_writings; ++w) {
+      for (size_t i = 0; i < links.n_links; ++i) {
+        for (size_t r = 0; r < 2; ++r) {
+          const QfPitch pitch = writings.writings[w].pitches[i * QF_SATB + ranges[r].voice];
+          assert_in_range(qf_pitch_midi(pitch), qf_pitch_midi(ranges[r].low),
+                          qf_pitch_midi(ranges[r].high));
+        }
+      }
+    }
+    qf_writings_clear(&writings);
+  }
+  QfWritings           writings = {0};
+  const QfVoiceRange   reversed = {1, {2, 0, 5}, {4, 0, 3}};
+  const QfWriteOptions options  = {.ranges = &reversed, .n_ranges = 1};
+  assert_int_equal(qf_write(links.links, 1, options, &writings, NULL, NULL), QF_ERR_RANGE);
+  qf_links_clear(&links);
+}
+
+static size_t
+count_rule(const QfLinks* const links, const QfWritings* const writings, const QfRule rule)
+{
+  QfFindings     findings = {0};
+  size_t         n        = 0;
+  QfScore* const score    = qf_score_new_satb(links->key, links->metre, QF_TIME_ZERO, 1);
+  for (size_t i = 0; i < links->n_links * QF_SATB; ++i) {
+    const QfLink* const link = &links->links[i / QF_SATB];
+    assert_int_equal(qf_score_put_note(score, i % QF_SATB, link->start, link->duration,
+                                       writings->writings[0].pitches[i], QF_NO_NOTE, NULL),
+                     QF_OK);
+  }
+  assert_int_equal(
+    qf_check_links(score, links->links, links->n_links, QF_PROFILE_STRICT, &findings, NULL), QF_OK);
+  for (size_t i = 0; i < findings.n_findings; ++i) {
+    n += findings.findings[i].rule == rule;
+  }
+  qf_findings_clear(&findings);
+  qf_score_free(score);
+  return n;
+}
+
+/// Common practice: a bass may leap an octave over the bar line rather than repeat its note there
+static void
+test_the_bass_is_not_repeated_over_the_bar_line(void** state)
+{
+  (void)state;
+  static const bool on_downbeat[] = {true, false, false, false, true, false, false, false};
+
+  QfMetre metre;
+  QfLinks links;
+  qf_metre(4, 4, &metre);
+  assert_int_equal(qf_links_parse("C: I vi IV ii6 | IV V7 I I", NULL, metre, &links, NULL), QF_OK);
+  QfWritings     writings = {0};
+  QfWriteOptions options  = {.profile = QF_PROFILE_STRICT};
+  assert_int_equal(qf_write(links.links, links.n_links, options, &writings, NULL, NULL), QF_OK);
+  assert_int_equal(count_rule(&links, &writings, QF_RULE_BASS_OVER_BAR), 1);
+  qf_writings_clear(&writings);
+  options.on_downbeat = on_downbeat;
+  assert_int_equal(qf_write(links.links, links.n_links, options, &writings, NULL, NULL), QF_OK);
+  assert_int_equal(count_rule(&links, &writings, QF_RULE_BASS_OVER_BAR), 0);
+  qf_writings_clear(&writings);
+  qf_links_clear(&links);
 }
 
 static void
@@ -329,6 +478,10 @@ main(void)
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_the_results_are_the_best_of_all),
     cmocka_unit_test(test_a_clash_is_the_smallest),
+    cmocka_unit_test(test_two_notes_in_one_voice_clash),
+    cmocka_unit_test(test_doublings_are_granted_where_they_can_be),
+    cmocka_unit_test(test_own_ranges_hold),
+    cmocka_unit_test(test_the_bass_is_not_repeated_over_the_bar_line),
     cmocka_unit_test(test_other_numbers_of_voices_are_written),
     cmocka_unit_test(test_faults_name_the_parts),
   };
