@@ -100,9 +100,9 @@ add_notes(QfScore* const score, const Written* const written)
       continue;
     }
     for (size_t i = 0; !st && i < written->n_links; ++i) {
-      const QfLink* const link = &written->links[i];
-      st                       = qf_score_put_note(score, v, link->start, link->duration,
-                                                   written->pitches[i * written->n_voices + v], QF_NO_NOTE, NULL);
+      const QfLink* const link  = &written->links[i];
+      const QfPitch       pitch = written->pitches[i * written->n_voices + v];
+      st = qf_score_put_note(score, v, link->start, link->duration, pitch, QF_NO_NOTE, NULL);
     }
   }
   return st;

@@ -685,35 +685,21 @@ static void
 test_figures_are_read_with_their_times(void** const state)
 {
   (void)state;
-  QfImport       import = {0};
-  QfScore* const score  = read_text(
-     HEAD "<measure number=\"1\">" ATTRIBUTES(2, 0, 4, 4) "<figured-bass>" FIGURE(
-       "", "6", "") "</figured-bass>" NOTE(E, 3, 2, "")
-       NOTE(F, 3, 2, "") "<figured-bass>" FIGURE("", "6", "")
-         FIGURE("flat", "4", "") "<duration>2</duration></figured-bass><figured-bass>" FIGURE(
-           "sharp",
-           "", "") "<duration>2</duration></figured-bass>" NOTE(G, 3, 4,
-                                                                "") "</measure><measure "
-                                                                     "number=\"2\"><figured-"
-                                                                     "bass>" FIGURE("", "6",
-                                                                                   "backslash")
-                                                                      FIGURE(
-                                                                        "", "5",
-                                                                        "slash") "</"
-                                                                                  "figured-"
-                                                                                  "bass>" NOTE(C, 3,
-                                                                                              8,
-                                                                                              "") "<"
-                                                                                                   "/"
-                                                                                                   "m"
-                                                                                                   "e"
-                                                                                                   "a"
-                                                                                                   "s"
-                                                                                                   "u"
-                                                                                                   "r"
-                                                                                                   "e"
-                                                                                                   ">" TAIL,
-     &import);
+  QfImport import = {0};
+  // clang-format off
+  static const char xml[] =
+    HEAD "<measure number=\"1\">" ATTRIBUTES(2, 0, 4, 4)
+    "<figured-bass>" FIGURE("", "6", "") "</figured-bass>"
+    NOTE(E, 3, 2, "") NOTE(F, 3, 2, "")
+    "<figured-bass>" FIGURE("", "6", "") FIGURE("flat", "4", "") "<duration>2</duration>"
+    "</figured-bass>"
+    "<figured-bass>" FIGURE("sharp", "", "") "<duration>2</duration></figured-bass>"
+    NOTE(G, 3, 4, "")
+    "</measure><measure number=\"2\">"
+    "<figured-bass>" FIGURE("", "6", "backslash") FIGURE("", "5", "slash") "</figured-bass>"
+    NOTE(C, 3, 8, "") "</measure>" TAIL;
+  // clang-format on
+  QfScore* const score = read_text(xml, &import);
   assert_int_equal(import.n_figures, 4);
   assert_figures(&import.figures[0], QF_TIME_ZERO, "6");
   assert_figures(&import.figures[1], qf_time(1, 2), "6/b4");

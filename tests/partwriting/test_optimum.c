@@ -179,12 +179,13 @@ test_the_results_are_the_best_of_all(void** state)
   size_t   n_checked  = 0;
   for (size_t i = 0; i < N_CHAINS; ++i) {
     Chain             chain                   = draw_chain(&seed);
-    const Policy      policy                  = {.profile     = (QfProfile)(i % QF_PROFILE_N_KINDS),
+    const QfProfile   profile                 = (QfProfile)(i % QF_PROFILE_N_KINDS);
+    const Policy      policy                  = {.profile     = profile,
                                                  .n_voices    = i % 10U == 0   ? 3U
                                                                 : i % 10U == 1 ? 5U
                                                                                : 4U,
                                                  .is_keyboard = i % 7U == 0,
-                                                 .is_wide     = i % QF_PROFILE_N_KINDS == QF_PROFILE_FREE};
+                                                 .is_wide     = profile == QF_PROFILE_FREE};
     static const bool on_downbeat[MAX_CHORDS] = {true, false, true, false, true};
     const QfDoubling  doubling                = {1, 1};
     Task              task = {.links = chain.links, .n_links = chain.n_links, .kept = chain.kept};
