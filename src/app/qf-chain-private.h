@@ -22,6 +22,8 @@ struct _QfChainView {
   double     end;
   QfLinkRows rows;
   size_t     current;
+  size_t     first; ///< Of the links selected together, or SIZE_MAX
+  size_t     last;
   size_t     playing;
   double     window_x;
   double     window_width;

@@ -81,6 +81,7 @@ resize_pool(QfChainView* const self, const GArray* const texts)
   if (n_old != n_new) {
     // What was selected or sounding is marked anew by whoever asked for this.
     qf_chain_view_set_marks(self, SIZE_MAX, SIZE_MAX);
+    qf_chain_view_set_range(self, SIZE_MAX, SIZE_MAX);
   }
 
   remove_links(self, first, n_old - least);
@@ -172,6 +173,16 @@ qf_chain_view_place(QfChainView* const self, const double* const starts, const d
   gtk_widget_queue_resize(GTK_WIDGET(self));
 }
 
+static void
+mark_link(QfChainView* const self, const size_t link)
+{
+  if (link < self->links->len) {
+    const gboolean is_in_range = link >= self->first && link <= self->last;
+    qf_link_button_set_state(qf_chain_link_at(self, (guint)link),
+                             link == self->current || is_in_range, link == self->playing);
+  }
+}
+
 void
 qf_chain_view_set_marks(QfChainView* const self, const size_t current, const size_t playing)
 {
@@ -180,10 +191,20 @@ qf_chain_view_set_marks(QfChainView* const self, const size_t current, const siz
   self->current = current;
   self->playing = playing;
   for (gsize i = 0; i < G_N_ELEMENTS(touched); ++i) {
-    if (touched[i] < self->links->len) {
-      qf_link_button_set_state(qf_chain_link_at(self, touched[i]), touched[i] == current,
-                               touched[i] == playing);
-    }
+    mark_link(self, touched[i]);
+  }
+}
+
+void
+qf_chain_view_set_range(QfChainView* const self, const size_t first, const size_t last)
+{
+  const size_t from = MIN(self->first, first);
+  const size_t to   = MAX(self->last == SIZE_MAX ? 0 : self->last, last == SIZE_MAX ? 0 : last);
+
+  self->first = first;
+  self->last  = last;
+  for (size_t i = from; i <= to && i < self->links->len; ++i) {
+    mark_link(self, i);
   }
 }
 
@@ -266,6 +287,8 @@ qf_chain_view_init(QfChainView* const self)
   self->joins   = g_array_new(FALSE, TRUE, sizeof(QfJoin));
   self->starts  = g_array_new(FALSE, TRUE, sizeof(double));
   self->current = SIZE_MAX;
+  self->first   = SIZE_MAX;
+  self->last    = SIZE_MAX;
   self->playing = SIZE_MAX;
   self->rows    = (QfLinkRows){0, 1, 1.0};
   gtk_accessible_update_property(GTK_ACCESSIBLE(self), GTK_ACCESSIBLE_PROPERTY_LABEL,

@@ -50,6 +50,10 @@ qf_chain_view_place(QfChainView* self, const double* starts, double end);
 void
 qf_chain_view_set_marks(QfChainView* self, size_t current, size_t playing);
 
+/// Show links as selected, beside the current one
+void
+qf_chain_view_set_range(QfChainView* self, size_t first, size_t last);
+
 void
 qf_chain_view_set_window(QfChainView* self, double x, double width);
 

@@ -22,6 +22,8 @@ struct _QfPassageView {
   const QfLabels* labels;     ///< Lent by the lesson
   QfViewSettings  view;
   QfMarks         marks;
+  size_t          first_selected; ///< SIZE_MAX: only the caret's link
+  size_t          last_selected;
   double          space;
   GtkAdjustment*  horizontal; ///< Of the scrolled window around, owned reference
   GtkAdjustment*  vertical;

@@ -73,19 +73,33 @@ link_at(const QfPassageView* const self, const QfTime time)
 static void
 update_marks(QfPassageView* const self)
 {
-  const size_t current = link_at(self, self->marks.caret_time);
+  const size_t n_links  = self->labels ? qf_labels_n_links(self->labels) : 0;
+  const size_t current  = link_at(self, self->marks.caret_time);
+  const bool   is_range = self->first_selected < n_links && self->last_selected < n_links;
+  const size_t first    = is_range ? self->first_selected : current;
+  const size_t last     = is_range ? self->last_selected : current;
   const size_t playing =
     self->marks.is_playing ? link_at(self, self->marks.playing_time) : SIZE_MAX;
 
-  self->marks.has_selection = current != SIZE_MAX;
+  self->marks.has_selection = first != SIZE_MAX;
   if (self->marks.has_selection) {
-    const QfLabel* const label  = qf_labels_get_link(self->labels, current);
-    self->marks.selection_start = label->start;
-    self->marks.selection_end   = label->end;
+    self->marks.selection_start = qf_labels_get_link(self->labels, first)->start;
+    self->marks.selection_end   = qf_labels_get_link(self->labels, last)->end;
   }
 
   qf_score_view_set_marks(self->score_view, &self->marks);
   qf_chain_view_set_marks(self->chain_view, current, playing);
+  qf_chain_view_set_range(self->chain_view, first, last);
+}
+
+void
+qf_passage_view_set_selection(QfPassageView* const self, const size_t first, const size_t last)
+{
+  if (self->first_selected != first || self->last_selected != last) {
+    self->first_selected = first;
+    self->last_selected  = last;
+    update_marks(self);
+  }
 }
 
 void
@@ -209,6 +223,8 @@ qf_passage_view_init(QfPassageView* const self)
   self->space            = usual_space;
   self->view.zoom        = 1.0;
   self->marks.caret_step = INT_MIN;
+  self->first_selected   = SIZE_MAX;
+  self->last_selected    = SIZE_MAX;
   self->score_view       = g_object_new(QF_TYPE_SCORE_VIEW, NULL);
   self->chain_view       = g_object_new(QF_TYPE_CHAIN_VIEW, NULL);
   self->entry            = g_object_new(QF_TYPE_NUMERAL_ENTRY, NULL);

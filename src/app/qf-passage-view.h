@@ -32,6 +32,10 @@ qf_passage_view_fit(QfPassageView* self);
 void
 qf_passage_view_set_caret(QfPassageView* self, size_t voice, QfTime time, const char* name);
 
+/// Mark links as selected together, or only the caret's for SIZE_MAX
+void
+qf_passage_view_set_selection(QfPassageView* self, size_t first, size_t last);
+
 void
 qf_passage_view_set_playing(QfPassageView* self, gboolean is_playing, QfTime time);
 

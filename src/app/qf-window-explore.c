@@ -130,6 +130,8 @@ explore_from(const QfWindow* const  self,
     after && after->is_known && find_voicing_at(score, after->start, &after_voicing);
   QfKept              kept[QF_SATB] = {{0}};
   const size_t        n_kept        = find_given(self, place_after(self, index), kept);
+  const QfProfile     profile       = qf_preferences_get_profile(self->preferences);
+  const QfNamingKind  naming        = qf_preferences_get_view(self->preferences).naming;
   const QfExploreFrom from          = {.link          = link_of(here),
                                        .kept          = kept,
                                        .n_kept        = n_kept,
@@ -137,8 +139,8 @@ explore_from(const QfWindow* const  self,
                                        .next          = next && next->is_known ? &next_link : NULL,
                                        .after         = has_after ? &after_link : NULL,
                                        .after_voicing = has_after ? &after_voicing : NULL,
-                                       .profile       = qf_preferences_get_profile(self->preferences),
-                                       .naming        = qf_preferences_get_view(self->preferences).naming};
+                                       .profile       = profile,
+                                       .naming        = naming};
 
   return qf_explore(&from, found, error);
 }

@@ -47,7 +47,8 @@ show_rings(QfWindow* const self)
 static void
 show_count(QfWindow* const self)
 {
-  GtkStackPage* const page  = gtk_stack_get_page(self->side_stack, GTK_WIDGET(self->findings_pane));
+  GtkWidget* const    child = gtk_stack_get_child_by_name(self->side_stack, findings_page);
+  GtkStackPage* const page  = gtk_stack_get_page(self->side_stack, child);
   g_autofree char*    title = self->findings.n_findings
                                 ? g_strdup_printf("Findings (%zu)", self->findings.n_findings)
                                 : g_strdup("Findings");

@@ -4,12 +4,13 @@
 
 #include "qf-caret.h"
 #include "qf-circle-view.h"
-#include "qf-export.h"
 #include "qf-explore-pane.h"
+#include "qf-export.h"
 #include "qf-findings-pane.h"
 #include "qf-hearing-bar.h"
 #include "qf-lesson-item.h"
 #include "qf-passage-view.h"
+#include "qf-realise-bar.h"
 #include "qf-reasons-pane.h"
 #include "qf-window.h"
 
@@ -38,6 +39,7 @@ struct _QfWindow {
   QfReasonsPane*   reasons;
   QfFindingsPane*  findings_pane;
   QfExplorePane*   explore;
+  QfRealiseBar*    realise_bar;
   QfHearingBar*    hearing;
   GtkLabel*        status;
   GtkRevealer*     progress;
@@ -58,12 +60,23 @@ struct _QfWindow {
   QfWindowThen then;
   guint        hearing_timeout; ///< Pending write of the hearing plan into the lesson
   guint        player_tick;
-  guint        check_timeout;  ///< Pending check of the part-writing
+  guint        check_timeout;   ///< Pending check of the part-writing
   guint        explore_timeout; ///< Pending list of what could follow
-  size_t       chosen_finding; ///< Or SIZE_MAX
-  gboolean     has_passage_loaded; ///< The player holds the passage, not a single chord
-  gboolean     is_closing;
-  uint64_t     loaded_revision;
+  size_t       chosen_finding;  ///< Or SIZE_MAX
+
+  // What is selected from the anchor to the caret, and how it was written anew
+  gboolean has_anchor;
+  QfTime   anchor;
+  uint32_t kept_voices; ///< Bit v set: voice v stays as it is
+  QfTime   way_start;   ///< Of the span written last
+  QfTime   way_end;
+  size_t   nth_way;      ///< 0 the best
+  uint64_t way_revision; ///< Of the lesson right after it was written, or 0
+  char*    way_found;    ///< Remarks on it, owned
+
+  gboolean has_passage_loaded; ///< The player holds the passage, not a single chord
+  gboolean is_closing;
+  uint64_t loaded_revision;
 };
 
 // ---- qf-window.c
@@ -131,6 +144,27 @@ qf_window_add_finding_actions(QfWindow* self);
 
 void
 qf_window_add_explore_actions(QfWindow* self);
+
+void
+qf_window_add_realise_actions(QfWindow* self);
+
+// ---- qf-window-realise.c
+
+/// Show which links are selected
+void
+qf_window_show_selection(QfWindow* self);
+
+/// Select from where the selection began, or the caret, to a link
+void
+qf_window_extend_selection(QfWindow* self, size_t link);
+
+/// Keep no voices and select nothing: another lesson is open
+void
+qf_window_reset_ways(QfWindow* self);
+
+/// Show the voices that can be kept
+void
+qf_window_show_voices(QfWindow* self);
 
 // ---- qf-window-explore.c
 

@@ -127,7 +127,9 @@ qf_window_set_caret(QfWindow* const self, const size_t voice, const QfTime time)
 
   self->caret.voice = n_voices ? MIN(voice, n_voices - 1) : 0;
   self->caret.time  = qf_time_max(QF_TIME_ZERO, qf_time_min(time, qf_score_get_end(score)));
+  self->has_anchor  = FALSE;
   show_caret(self);
+  qf_window_show_selection(self);
 }
 
 static void
@@ -180,6 +182,7 @@ qf_window_refresh(QfWindow* const self)
   show_title(self);
   show_history(self);
   qf_window_check_later(self);
+  qf_window_show_voices(self);
   qf_window_set_caret(self, self->caret.voice, self->caret.time);
 }
 
@@ -234,6 +237,7 @@ replaced_cb(QfWindow* const self)
   self->caret.voice = 0;
   self->caret.time  = QF_TIME_ZERO;
   qf_window_forget_findings(self);
+  qf_window_reset_ways(self);
   guess_value(self);
   show_hearing(self);
   qf_window_refresh(self);
@@ -252,11 +256,22 @@ failed_cb(QfWindow* const self, const char* const text)
   qf_window_toast(self, text);
 }
 
+/// True if a click is to select up to where it went
+static gboolean
+is_shift_down(QfWindow* const self)
+{
+  GdkSeat* const   seat  = gdk_display_get_default_seat(gtk_widget_get_display(GTK_WIDGET(self)));
+  GdkDevice* const board = seat ? gdk_seat_get_keyboard(seat) : NULL;
+  return board && (gdk_device_get_modifier_state(board) & GDK_SHIFT_MASK) != 0;
+}
+
 static void
 chosen_cb(QfWindow* const self, const guint index)
 {
   const QfLabels* const labels = qf_lesson_item_get_labels(self->item);
-  if (labels && index < qf_labels_n_links(labels)) {
+  if (is_shift_down(self)) {
+    qf_window_extend_selection(self, index);
+  } else if (labels && index < qf_labels_n_links(labels)) {
     qf_window_set_caret(self, self->caret.voice, qf_labels_get_link(labels, index)->start);
   }
 }
@@ -309,6 +324,7 @@ qf_window_dispose(GObject* const object)
   g_clear_weak_pointer(&self->toast);
   g_clear_pointer(&self->player, qf_player_free);
   g_clear_pointer(&self->then_argument, g_free);
+  g_clear_pointer(&self->way_found, g_free);
   G_OBJECT_CLASS(qf_window_parent_class)->dispose(object);
   g_clear_object(&self->item);
   g_clear_object(&self->preferences);
@@ -327,6 +343,7 @@ qf_window_class_init(QfWindowClass* const klass)
   g_type_ensure(QF_TYPE_REASONS_PANE);
   g_type_ensure(QF_TYPE_FINDINGS_PANE);
   g_type_ensure(QF_TYPE_EXPLORE_PANE);
+  g_type_ensure(QF_TYPE_REALISE_BAR);
   g_type_ensure(QF_TYPE_HEARING_BAR);
   gtk_widget_class_set_template_from_resource(widget_class, QF_UI "qf-window.ui");
   gtk_widget_class_bind_template_child(widget_class, QfWindow, toasts);
@@ -343,6 +360,7 @@ qf_window_class_init(QfWindowClass* const klass)
   gtk_widget_class_bind_template_child(widget_class, QfWindow, reasons);
   gtk_widget_class_bind_template_child(widget_class, QfWindow, findings_pane);
   gtk_widget_class_bind_template_child(widget_class, QfWindow, explore);
+  gtk_widget_class_bind_template_child(widget_class, QfWindow, realise_bar);
   gtk_widget_class_bind_template_child(widget_class, QfWindow, hearing);
   gtk_widget_class_bind_template_child(widget_class, QfWindow, status);
   gtk_widget_class_bind_template_child(widget_class, QfWindow, progress);
@@ -406,6 +424,7 @@ qf_window_new(GtkApplication* const application, QfPreferences* const preference
   qf_window_add_view_actions(self);
   qf_window_add_finding_actions(self);
   qf_window_add_explore_actions(self);
+  qf_window_add_realise_actions(self);
 
   qf_preferences_get_window_size(preferences, &width, &height);
   gtk_window_set_default_size(GTK_WINDOW(self), width, height);

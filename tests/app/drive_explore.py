@@ -1,6 +1,6 @@
 #!/usr/bin/python3
 # SPDX-License-Identifier: MIT
-"""Drive what writes chords for the user: exploring from a link.
+"""Drive what writes chords for the user: other ways for a selection, exploring from a link.
 
 usage: drive_explore.py QUINTFALL FOLDER
 
@@ -79,9 +79,45 @@ def goes_on_at_the_end(window):
     wait_for("the old chain", lambda: window.links() == before)
 
 
+def labels(window, start):
+    return [text for text in window.texts() if text.startswith(start)]
+
+
+def writes_a_selection_anew(window):
+    before = window.links()
+    window.keys("Home", "ctrl+Page_Down", "shift+Right", "shift+Right")
+    wait_for("the selection", lambda: labels(window, "3 chords from bar 1 beat 3"))
+    check("Shift and the arrow keys select chords", True)
+
+    soprano = window.caret()
+    window.keys("k")
+    wait_for("the voice kept", lambda: labels(window, "3 chords from bar 1 beat 3; keeping Soprano"))
+    check("a key keeps the caret's voice, and it is shown", True)
+    window.keys("ctrl+r")
+    wait_for("the best way", lambda: labels(window, "Best of "))
+    check("the selection is written in the best way", window.links() == before, window.links())
+    check("what is kept stays", window.caret() == soprano, window.caret())
+
+    window.keys("F6")
+    wait_for("the next way", lambda: labels(window, "2nd of "))
+    window.keys("F6")
+    wait_for("the way after it", lambda: labels(window, "3rd of "))
+    check("a key goes to the next best ways", window.caret() == soprano, window.caret())
+    window.keys("shift+F6")
+    wait_for("the way before", lambda: labels(window, "2nd of "))
+    check("and back", window.links() == before, window.links())
+    window.keys("ctrl+z")
+    wait_for("nothing to undo", lambda: not any("edited" in text for text in window.texts()))
+    check("all ways tried are one step of undo", True)
+    window.keys("k", "Home")
+    wait_for("nothing kept", lambda: not labels(window, "1 chord from bar 0; keeping")
+             and any("keeping" not in text for text in labels(window, "1 chord from")))
+
+
 def main():
     window = Window(sys.argv[1])
     try:
+        writes_a_selection_anew(window)
         opens_by_key(window)
         tells_the_voices(window)
         takes_one(window)
