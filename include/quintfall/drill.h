@@ -27,7 +27,7 @@ enum {
   QF_DRILL_MAX_CONCEPTS  = 3,
   QF_DRILL_CHOICE_SIZE   = 64,
   QF_DRILL_QUESTION_SIZE = 200,
-  QF_DRILL_REASON_SIZE   = 400,
+  QF_DRILL_REASON_SIZE   = 640,
   QF_DRILL_CONCEPT_SIZE  = 48,
 };
 
@@ -38,7 +38,6 @@ typedef struct {
   QfScore*          score; ///< What is heard, four parts; owned
   QfKey             key;
   bool              has_prelude; ///< The key is to be heard first
-  size_t            n_asked;     ///< Links of the score the question is about: 0 if all of it
   QfTime            asked_from;  ///< Where the chord asked for begins
   QfTime            asked_to;
   char              question[QF_DRILL_QUESTION_SIZE];

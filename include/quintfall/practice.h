@@ -20,7 +20,7 @@
    | `layer`      | `bass`, `soprano`, `inner`, `quality`, `numeral`, `rhythm` | the bass    |
    | `quality`    | as qf_chord_kind_id(): `half-dim7`            | half-diminished seventh  |
    | `function`   | a numeral: `ii65`, `N6`                       | ii65                     |
-   | `resolution` | `leading-tone`, `seventh`                     | resolution of the leading tone |
+   | `resolution` | `leading-tone`, `seventh`, `augmented-sixth`  | resolution of the leading tone |
    | `drill`      | as qf_drill_kind_id(): `circle`               | drill: circle            |
 
    Other groups are kept and charted all the same. Practice is scheduled by

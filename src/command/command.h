@@ -91,6 +91,12 @@ QfExit
 make_command(int argc, char** argv);
 
 QfExit
+drill_command(int argc, char** argv);
+
+QfExit
+practice_command(int argc, char** argv);
+
+QfExit
 convert_command(int argc, char** argv);
 
 #endif // QUINTFALL_SRC_COMMAND_COMMAND_H

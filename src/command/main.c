@@ -20,6 +20,8 @@ static const Subcommand subcommands[] = {
   {"sound", "render a hearing to a sound file", sound_command},
   {"sheet", "engrave a student sheet or an answer key", sheet_command},
   {"make", "make a set of exercises", make_command},
+  {"drill", "make a short drill", drill_command},
+  {"practice", "what was right, and what to practise next", practice_command},
   {"convert", "change a file's format, by the files' endings", convert_command},
 };
 

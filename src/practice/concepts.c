@@ -26,6 +26,7 @@ static const Wording concepts[] = {
   {"layer/rhythm", "the rhythm"},
   {"resolution/leading-tone", "resolution of the leading tone"},
   {"resolution/seventh", "resolution of the seventh"},
+  {"resolution/augmented-sixth", "resolution of the augmented sixth"},
   {"drill/quality", "drill: name the quality"},
   {"drill/function", "drill: name the function"},
   {"drill/target", "drill: find the applied target"},
