@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: MIT
 #include "device.h"
 
+#include "alsa_quiet.h"
 #include "engine.h"
 
-#include <dlfcn.h>
 #include <errno.h>
 #include <fluidsynth.h>
 #include <pthread.h>
@@ -58,30 +58,6 @@ fill_cb(void* const   data,
     self->func(outputs[0], outputs[1], (size_t)length, self->data);
   }
   return FLUID_OK;
-}
-
-static void
-say_nothing(const char* const file, const int line, const char* const function, ...)
-{
-  (void)file;
-  (void)line;
-  (void)function;
-}
-
-/// Keep the ALSA library, if FluidSynth brought it along, from writing to the terminal
-static void
-silence_alsa(void)
-{
-  typedef void (*Handler)(const char*, int, const char*, ...);
-  typedef int (*SetHandler)(Handler);
-
-  // Sets alsa/error.h's handler of messages; POSIX grants the conversion.
-  void* const symbol = dlsym(RTLD_DEFAULT, "snd_lib_error_set_handler");
-  SetHandler  set    = NULL;
-  memcpy(&set, &symbol, sizeof(set));
-  if (set) {
-    set(say_nothing);
-  }
 }
 
 /// Look for a name among the drivers that this FluidSynth was built with
@@ -202,7 +178,7 @@ qf_device_open(const char* const  driver,
                QfDevice** const   device,
                QfError* const     error)
 {
-  silence_alsa();
+  qf_alsa_be_quiet();
   QfDevice* const self = new_device(driver, sample_rate, func, data);
   if (!self) {
     return qf_error_set(error, QF_ERR_NO_MEM, "out of memory while opening the sound device");
