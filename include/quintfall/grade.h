@@ -9,10 +9,6 @@
 
 #define QF_LAST_ATTEMPT SIZE_MAX
 
-enum {
-  QF_VERDICT_REASON_SIZE = 240,
-};
-
 typedef enum {
   QF_VERDICT_RIGHT,
   QF_VERDICT_PARTLY,  ///< Some of its points were lost
@@ -38,8 +34,8 @@ typedef struct {
   unsigned      equal;       ///< Bits of differences that the rubric takes for equal
   bool          is_doubtful; ///< Marked so by the student
   double        points;
-  double        possible;                       ///< 0 if extra; `points` may then be negative
-  char          reason[QF_VERDICT_REASON_SIZE]; ///< Why points were lost, with place; or empty
+  double        possible; ///< 0 if extra; `points` may then be negative
+  const char*   reason;   ///< Why points were lost, with place, or empty; never NULL, the grade's
 } QfVerdict;
 
 /// What is right and asked of one concept: "layer/bass", "target/ii", "inversion/1",

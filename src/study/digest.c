@@ -1,84 +1,106 @@
 // SPDX-License-Identifier: MIT
 #include "quintfall/answer.h"
 
-#include "quintfall/text.h"
-
 #include <inttypes.h>
 #include <stdio.h>
+#include <string.h>
 
-static void
-add_time(QfText* const text, const QfTime time)
-{
-  char buffer[48];
-  qf_time_write(time, buffer, sizeof(buffer));
-  qf_text_addf(text, " %s", buffer);
-}
+// FNV-1a, 64 bits. Source: Fowler, Noll, Vo; constants of draft-eastlake-fnv.
+#define FNV_BASIS UINT64_C(0xcbf29ce484222325)
+#define FNV_PRIME UINT64_C(0x100000001b3)
 
-static void
-add_voice(QfText* const text, const QfLesson* const lesson, const size_t voice)
-{
-  const QfScore* const score = qf_lesson_get_score(lesson);
-  qf_text_add(text, "voice\n");
-  for (size_t i = 0; i < qf_score_n_notes(score, voice); ++i) {
-    const QfNote* const note = qf_score_get_note(score, voice, i);
-    char                pitch[16];
-    qf_pitch_write(note->pitch, pitch, sizeof(pitch));
-    qf_text_add(text, pitch);
-    add_time(text, note->start);
-    add_time(text, note->duration);
-    qf_text_add(text, qf_lesson_is_given(lesson, note->id) ? " given\n" : "\n");
-  }
-}
-
-static void
-add_pins(QfText* const text, const QfLesson* const lesson)
-{
-  for (size_t i = 0; i < qf_lesson_n_pins(lesson); ++i) {
-    const QfPin* const pin = qf_lesson_get_pin(lesson, i);
-    char               key[24];
-    char               numeral[QF_NUMERAL_TEXT_SIZE];
-    qf_key_write(pin->key, key, sizeof(key));
-    qf_numeral_write(&pin->numeral, pin->key.mode, numeral, sizeof(numeral));
-    qf_text_addf(text, "%s %s", key, numeral);
-    add_time(text, pin->start);
-    qf_text_add(text, "\n");
-  }
-}
-
-/// FNV-1a, 64 bits. Source: Fowler, Noll, Vo; constants of draft-eastlake-fnv.
 static uint64_t
-fnv1a(const char* const bytes, const size_t n_bytes)
+add_byte(const uint64_t hash, const unsigned byte)
 {
-  uint64_t hash = UINT64_C(0xcbf29ce484222325);
-  for (size_t i = 0; i < n_bytes; ++i) {
-    hash = (hash ^ (unsigned char)bytes[i]) * UINT64_C(0x100000001b3);
+  return (hash ^ (byte & 0xFFU)) * FNV_PRIME;
+}
+
+/// Eight bytes, the lowest first, on every machine
+static uint64_t
+add_number(uint64_t hash, const int64_t number)
+{
+  for (unsigned shift = 0; shift < 64U; shift += 8U) {
+    hash = add_byte(hash, (unsigned)((uint64_t)number >> shift));
   }
   return hash;
+}
+
+static uint64_t
+add_time(const uint64_t hash, const QfTime time)
+{
+  return add_number(add_number(hash, time.num), time.den);
+}
+
+static uint64_t
+add_text(uint64_t hash, const char* const text)
+{
+  for (size_t i = 0; i <= strlen(text); ++i) {
+    hash = add_byte(hash, (unsigned char)text[i]);
+  }
+  return hash;
+}
+
+static uint64_t
+add_key(uint64_t hash, const QfKey key)
+{
+  hash = add_number(hash, key.mode);
+  return add_number(add_number(hash, key.tonic.letter), key.tonic.alter);
+}
+
+static uint64_t
+add_voice(uint64_t hash, const QfLesson* const lesson, const size_t voice)
+{
+  const QfScore* const score   = qf_lesson_get_score(lesson);
+  const size_t         n_notes = qf_score_n_notes(score, voice);
+  hash                         = add_number(hash, (int64_t)n_notes);
+  for (size_t i = 0; i < n_notes; ++i) {
+    const QfNote* const note = qf_score_get_note(score, voice, i);
+    hash                     = add_byte(hash, (unsigned)note->pitch.letter);
+    hash                     = add_byte(hash, (unsigned)note->pitch.alter);
+    hash                     = add_byte(hash, (unsigned)note->pitch.octave);
+    hash                     = add_byte(hash, qf_lesson_is_given(lesson, note->id));
+    hash                     = add_time(add_time(hash, note->start), note->duration);
+  }
+  return hash;
+}
+
+static uint64_t
+add_bar(uint64_t hash, const QfBar* const bar)
+{
+  hash = add_time(hash, bar->length);
+  hash = add_byte(add_byte(hash, bar->metre.numerator), bar->metre.denominator);
+  for (int i = 0; i < bar->metre.n_groups; ++i) {
+    hash = add_byte(hash, bar->metre.groups[i]);
+  }
+  return hash;
+}
+
+static uint64_t
+add_pin(uint64_t hash, const QfPin* const pin)
+{
+  char numeral[QF_NUMERAL_TEXT_SIZE];
+  qf_numeral_write(&pin->numeral, pin->key.mode, numeral, sizeof(numeral));
+  hash = add_time(add_key(hash, pin->key), pin->start);
+  return add_text(hash, numeral);
 }
 
 void
 qf_lesson_digest(const QfLesson* const lesson, char digest[QF_ANSWER_DIGEST_SIZE])
 {
   const QfScore* const score = qf_lesson_get_score(lesson);
-  QfText               text  = {0};
   QfKey                key   = {{0, 0}, QF_MAJOR};
+  uint64_t             hash  = FNV_BASIS;
   if (qf_lesson_get_key(lesson, &key)) {
-    char name[24];
-    qf_key_write(key, name, sizeof(name));
-    qf_text_add(&text, name);
+    hash = add_key(hash, key);
   }
   for (size_t i = 0; i < qf_score_n_bars(score); ++i) {
-    const QfBar* const bar = qf_score_get_bar(score, i);
-    char               metre[48];
-    qf_metre_write(bar->metre, metre, sizeof(metre));
-    qf_text_addf(&text, "\n%s", metre);
-    add_time(&text, bar->length);
+    hash = add_bar(hash, qf_score_get_bar(score, i));
   }
-  qf_text_add(&text, "\n");
   for (size_t v = 0; v < qf_score_n_voices(score); ++v) {
-    add_voice(&text, lesson, v);
+    hash = add_voice(hash, lesson, v);
   }
-  add_pins(&text, lesson);
-  snprintf(digest, QF_ANSWER_DIGEST_SIZE, "%016" PRIx64, fnv1a(text.data, text.length));
-  qf_text_free(&text);
+  for (size_t i = 0; i < qf_lesson_n_pins(lesson); ++i) {
+    hash = add_pin(hash, qf_lesson_get_pin(lesson, i));
+  }
+  snprintf(digest, QF_ANSWER_DIGEST_SIZE, "%016" PRIx64, hash);
 }

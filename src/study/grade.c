@@ -24,7 +24,9 @@ add_verdict(QfGrade* const grade, const QfVerdict verdict)
     grade->verdicts = grown;
     grade->capacity = capacity;
   }
-  grade->verdicts[grade->n_verdicts++] = verdict;
+  QfVerdict* const added = &grade->verdicts[grade->n_verdicts++];
+  *added                 = verdict;
+  added->reason          = verdict.reason ? verdict.reason : "";
   return QF_OK;
 }
 
@@ -43,6 +45,10 @@ void
 qf_grade_free(QfGrade* const grade)
 {
   if (grade) {
+    for (size_t i = 0; i < grade->n_reasons; ++i) {
+      free(grade->reasons[i]);
+    }
+    free(grade->reasons);
     free(grade->verdicts);
     free(grade->tallies);
     free(grade->differences);

@@ -20,6 +20,8 @@ struct QfGradeImpl {
   QfVerdict*    verdicts;
   size_t        n_verdicts;
   size_t        capacity;
+  char**        reasons; ///< That verdicts point at; owned, each
+  size_t        n_reasons;
   double        layer_points[QF_LAYER_N_KINDS];
   double        layer_possible[QF_LAYER_N_KINDS];
   double        points;
@@ -51,6 +53,9 @@ add_verdict(QfGrade* grade, QfVerdict verdict);
 
 /// Cost of a missing or extra note or chord in an alignment
 #define ALIGN_GAP 0.7
+
+/// More than a missing and an extra one together: what is that far away is never meant
+#define ALIGN_NEVER (2.5 * ALIGN_GAP)
 
 /// Cost of taking something for another that begins at another time, in whole notes
 double
@@ -117,8 +122,8 @@ compare_kinds(QfChordKind asked, QfChordKind written);
 bool
 chords_sound_alike(QfChord a, QfChord b);
 
-/// Write why points were lost: verdict and two texts such as "F sharp 3"; NULL if there is none
-void
+/// Write why points were lost, or not charged; two names such as "F sharp 3", NULL for none
+QfStatus
 write_reason(const Marking* marking, QfVerdict* verdict, const char* asked, const char* written);
 
 /// Points and kind that follow from a verdict's faults

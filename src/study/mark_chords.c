@@ -20,6 +20,8 @@ typedef struct {
   const QfKey*         next;   ///< Key of the next link
   size_t               index;  ///< Of the link
   TypedNumeral         typed;  ///< Of the answer, for numerals
+  bool                 has_root;
+  QfNoteName           root; ///< Of the answer's numeral in its own key
   QfTime               start;
   QfTime               end;
   double               start_s;
@@ -64,6 +66,16 @@ collect_asked(Sides* const sides)
   return QF_OK;
 }
 
+static void
+read_root(Item* const item, const QfKey key)
+{
+  QfChord chord  = {0};
+  item->typed    = read_typed(item->answer->numeral, item->answer->has_key, key);
+  item->has_root = item->typed.is_read[key.mode] &&
+                   !qf_numeral_chord(&item->typed.numerals[key.mode], key, &chord, NULL);
+  item->root = chord.root;
+}
+
 static QfStatus
 collect_written(Sides* const sides)
 {
@@ -87,8 +99,7 @@ collect_written(Sides* const sides)
                               .end     = qf_score_get_end(sides->marking->given),
                               .start_s = qf_time_to_double(chord->start)};
     if (sides->layer == QF_LAYER_NUMERAL) {
-      item->typed = read_typed(chord->numeral, chord->has_key,
-                               chord->has_key ? chord->key : sides->marking->home);
+      read_root(item, chord->has_key ? chord->key : sides->marking->home);
     }
   }
   return QF_OK;
@@ -118,28 +129,45 @@ compare(const Sides* const sides, const Item* const asked, const Item* const wri
   return result;
 }
 
+/// How unlike two numerals are at a glance: alignment asks this of every pair
 static double
-fault_cost(const QfLayer layer, const unsigned faults)
+numeral_cost(const Item* const asked, const Item* const written)
 {
-  if (!faults) {
-    return 0.0;
-  }
-  if (faults & BIT(QF_ASPECT_FUNCTION)) {
+  const QfNumeral* const a = &asked->link->numeral;
+  const QfNumeral* const b = &written->typed.numerals[asked->link->key.mode];
+  if (!written->typed.is_read[asked->link->key.mode]) {
     return COST_FUNCTION;
   }
-  if (layer == QF_LAYER_QUALITY) {
-    return faults & BIT(QF_ASPECT_QUALITY) ? COST_QUALITY : COST_SEVENTH;
+  if (a->form == QF_NUMERAL_CADENTIAL && b->inversion == 2) {
+    return 0.0;
   }
-  return faults & BIT(QF_ASPECT_TARGET) ? COST_TARGET : COST_LESSER;
+  const bool is_same_target =
+    a->n_targets == b->n_targets && (!a->n_targets || a->targets[0].degree == b->targets[0].degree);
+  const bool is_same_kind = a->kind == b->kind && a->inversion == b->inversion;
+  if (a->degree == b->degree) {
+    return !is_same_target ? COST_TARGET : is_same_kind ? 0.0 : COST_LESSER;
+  }
+  return written->has_root && qf_note_name_equals(written->root, asked->link->chord.root)
+           ? COST_TARGET
+           : COST_FUNCTION;
+}
+
+static double
+quality_cost(const Item* const asked, const Item* const written)
+{
+  const unsigned faults = compare_kinds(asked->link->chord.kind, written->answer->kind);
+  return !faults ? 0.0 : faults & BIT(QF_ASPECT_SEVENTH) ? COST_SEVENTH : COST_QUALITY;
 }
 
 static double
 chord_cost(const size_t a, const size_t b, const void* const data)
 {
-  const Sides* const  sides = (const Sides*)data;
-  const NumeralFaults found = compare(sides, &sides->asked[a], &sides->written[b]);
-  return fault_cost(sides->layer, found.faults) +
-         time_cost(sides->asked[a].start_s, sides->written[b].start_s);
+  const Sides* const sides   = (const Sides*)data;
+  const Item* const  asked   = &sides->asked[a];
+  const Item* const  written = &sides->written[b];
+  return (sides->layer == QF_LAYER_QUALITY ? quality_cost(asked, written)
+                                           : numeral_cost(asked, written)) +
+         time_cost(asked->start_s, written->start_s);
 }
 
 /// What earlier chords have shown
@@ -218,14 +246,16 @@ following_faults(const Sides* const         sides,
   if (sides->layer != QF_LAYER_NUMERAL || !found->has_chord) {
     return 0;
   }
-  if (moved_rightly(past, asked->link, found)) {
-    result |= BIT(QF_ASPECT_FUNCTION) | BIT(QF_ASPECT_TARGET);
+  const unsigned names = BIT(QF_ASPECT_FUNCTION) | BIT(QF_ASPECT_TARGET);
+  const unsigned kinds = BIT(QF_ASPECT_QUALITY) | BIT(QF_ASPECT_SEVENTH);
+  if ((found->faults & names) && moved_rightly(past, asked->link, found)) {
+    result |= names;
   }
-  if (follows_bass(marking, written, found->chord)) {
+  if ((found->faults & BIT(QF_ASPECT_INVERSION)) && follows_bass(marking, written, found->chord)) {
     result |= BIT(QF_ASPECT_INVERSION);
   }
-  if (follows_quality(marking, written, found->chord)) {
-    result |= BIT(QF_ASPECT_QUALITY) | BIT(QF_ASPECT_SEVENTH);
+  if ((found->faults & kinds) && follows_quality(marking, written, found->chord)) {
+    result |= kinds;
   }
   return result & found->faults;
 }
@@ -273,11 +303,14 @@ add_chord_verdict(const Sides* const sides,
   verdict.answer_start = other->start;
   verdict.answer_end   = other->end;
   verdict.is_doubtful  = written && written->answer->is_doubtful;
-  name_chord(sides, one, asked_name, sizeof(asked_name));
-  name_chord(sides, other, written_name, sizeof(written_name));
+  QfStatus st          = QF_OK;
   price_verdict(&marking->grade->rubric, &verdict);
-  write_reason(marking, &verdict, asked ? asked_name : NULL, written ? written_name : NULL);
-  return add_verdict(marking->grade, verdict);
+  if (verdict.kind != QF_VERDICT_RIGHT || verdict.following) {
+    name_chord(sides, one, asked_name, sizeof(asked_name));
+    name_chord(sides, other, written_name, sizeof(written_name));
+    st = write_reason(marking, &verdict, asked ? asked_name : NULL, written ? written_name : NULL);
+  }
+  return st ? st : add_verdict(marking->grade, verdict);
 }
 
 static QfStatus

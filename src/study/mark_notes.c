@@ -52,7 +52,8 @@ note_cost(const size_t a, const size_t b, const void* const data)
   const Sides* const sides = (const Sides*)data;
   const Item* const  x     = &sides->asked->items[a];
   const Item* const  y     = &sides->written->items[b];
-  return pitch_cost(x, y) + time_cost(x->start_s, y->start_s);
+  const double       time  = time_cost(x->start_s, y->start_s);
+  return time >= ALIGN_NEVER ? time : pitch_cost(x, y) + time;
 }
 
 bool
@@ -202,11 +203,14 @@ add_note_verdict(const Marking* const marking,
   verdict.answer_start = other->start;
   verdict.answer_end   = qf_time_add(other->start, other->duration);
   verdict.is_doubtful  = written && qf_try_is_doubtful(marking->try, written->id);
-  name_pitch(marking, one, asked_name, sizeof(asked_name));
-  name_pitch(marking, other, written_name, sizeof(written_name));
+  QfStatus st          = QF_OK;
   price_verdict(&marking->grade->rubric, &verdict);
-  write_reason(marking, &verdict, asked ? asked_name : NULL, written ? written_name : NULL);
-  return add_verdict(marking->grade, verdict);
+  if (verdict.kind != QF_VERDICT_RIGHT || verdict.following) {
+    name_pitch(marking, one, asked_name, sizeof(asked_name));
+    name_pitch(marking, other, written_name, sizeof(written_name));
+    st = write_reason(marking, &verdict, asked ? asked_name : NULL, written ? written_name : NULL);
+  }
+  return st ? st : add_verdict(marking->grade, verdict);
 }
 
 static QfStatus

@@ -7,12 +7,22 @@
 #define COST_LATE 0.25
 #define COST_LATE_QUARTER 0.1
 #define COST_LATE_MOST 0.3
+#define MOST_QUARTERS 64.0
+
+static double
+least(const double a, const double b)
+{
+  return a < b ? a : b;
+}
 
 double
 time_cost(const double a, const double b)
 {
   const double quarters = 4.0 * fabs(a - b);
-  return quarters <= 0.0 ? 0.0 : COST_LATE + fmin(COST_LATE_QUARTER * quarters, COST_LATE_MOST);
+  return quarters <= 0.0 ? 0.0
+         : quarters > MOST_QUARTERS
+           ? ALIGN_NEVER
+           : COST_LATE + least(COST_LATE_QUARTER * quarters, COST_LATE_MOST);
 }
 
 bool

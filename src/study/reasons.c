@@ -115,16 +115,28 @@ name_faults(const unsigned faults, char* const buffer, const size_t size)
   return n_faults;
 }
 
-void
+/// Take a reason for a verdict; NULL means that memory ran out
+static QfStatus
+keep_reason(QfGrade* const grade, QfVerdict* const verdict, char* const reason)
+{
+  char** const grown =
+    reason ? (char**)realloc(grade->reasons, (grade->n_reasons + 1U) * sizeof(char*)) : NULL;
+  if (!grown) {
+    free(reason);
+    return QF_ERR_NO_MEM;
+  }
+  grade->reasons                     = grown;
+  grade->reasons[grade->n_reasons++] = reason;
+  verdict->reason                    = reason;
+  return QF_OK;
+}
+
+QfStatus
 write_reason(const Marking* const marking,
              QfVerdict* const     verdict,
              const char* const    asked,
              const char* const    written)
 {
-  if (verdict->kind == QF_VERDICT_RIGHT && !verdict->following) {
-    return;
-  }
-
   const bool is_extra = verdict->kind == QF_VERDICT_EXTRA;
   char       place[48];
   char       subject[QF_NAME_SIZE + 16];
@@ -158,9 +170,5 @@ write_reason(const Marking* const marking,
   if (lost > 0.0) {
     qf_text_addf(&text, " (\u2212%.4g)", lost);
   }
-  char* const reason = qf_text_take(&text);
-  if (reason) {
-    snprintf(verdict->reason, sizeof(verdict->reason), "%s", reason);
-  }
-  free(reason);
+  return keep_reason(marking->grade, verdict, qf_text_take(&text));
 }

@@ -90,25 +90,48 @@ tally_quality(const Marking* const marking, const QfVerdict* const verdict)
                      verdict->kind == QF_VERDICT_RIGHT);
 }
 
+typedef struct {
+  int right;
+  int asked;
+} Count;
+
+static QfStatus
+tally_count(QfGrade* const grade, const char* const member, const Count count)
+{
+  QfStatus st = count.asked ? tally_named(grade, "layer", member, false) : QF_OK;
+  if (!st && count.asked) {
+    QfTally* const tally = &grade->tallies[grade->n_tallies - 1U];
+    tally->right         = count.right;
+    tally->asked         = count.asked;
+  }
+  return st;
+}
+
 QfStatus
 make_tallies(const Marking* const marking)
 {
-  QfGrade* const grade = marking->grade;
-  QfStatus       st    = QF_OK;
+  QfGrade* const grade                    = marking->grade;
+  Count          layers[QF_LAYER_N_KINDS] = {{0, 0}};
+  Count          rhythm                   = {0, 0};
+  QfStatus       st                       = QF_OK;
   for (size_t i = 0; !st && i < grade->n_verdicts; ++i) {
     const QfVerdict* const verdict = &grade->verdicts[i];
     if (verdict->kind == QF_VERDICT_EXTRA) {
       continue;
     }
-    st =
-      tally_named(grade, "layer", qf_layer_id(verdict->layer), verdict->kind == QF_VERDICT_RIGHT);
-    if (!st && verdict->layer == QF_LAYER_NUMERAL) {
+    ++layers[verdict->layer].asked;
+    layers[verdict->layer].right += verdict->kind == QF_VERDICT_RIGHT;
+    if (verdict->layer == QF_LAYER_NUMERAL) {
       st = tally_numeral(marking, verdict);
-    } else if (!st && verdict->layer == QF_LAYER_QUALITY) {
+    } else if (verdict->layer == QF_LAYER_QUALITY) {
       st = tally_quality(marking, verdict);
-    } else if (!st && verdict->kind != QF_VERDICT_MISSING) {
-      st = tally_named(grade, "layer", "rhythm", !(verdict->faults & BIT(QF_ASPECT_RHYTHM)));
+    } else if (verdict->kind != QF_VERDICT_MISSING) {
+      ++rhythm.asked;
+      rhythm.right += !(verdict->faults & BIT(QF_ASPECT_RHYTHM));
     }
   }
-  return st;
+  for (int l = 0; !st && l < QF_LAYER_N_KINDS; ++l) {
+    st = tally_count(grade, qf_layer_id((QfLayer)l), layers[l]);
+  }
+  return st ? st : tally_count(grade, "rhythm", rhythm);
 }
