@@ -184,8 +184,9 @@ apply_use(const char* const text, QfExerciseOptions* const exercises, QfError* c
   unsigned       uses = 0;
   const QfStatus st   = qf_uses_parse(text, &uses, &exercises->applied_degrees, error);
   if (!st) {
+    // A chain has the applied dominants it is made of.
     exercises->uses     = uses;
-    exercises->required = uses;
+    exercises->required = uses & QF_USE_CHAINS ? uses & ~(unsigned)QF_USE_APPLIED : uses;
   }
   return st;
 }

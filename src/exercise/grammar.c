@@ -10,7 +10,7 @@ enum {
   MIN_BEFORE_PIVOT = 2,  ///< Chords of the first key only
   MIN_AFTER_PIVOT  = 4,
   ROW_SUM          = 4096, ///< All steps from one word together
-  MOST_REPEATS     = 2,    ///< Times that one chord may lead to the same other one
+  STEPS_A_REPEAT   = 5,    ///< One chord may lead to the same other one once more in so many
 };
 
 typedef uint32_t Sums[MAX_WORDS][2]; ///< By word, and by whether the required use was seen
@@ -285,7 +285,7 @@ is_monotonous(const size_t* const chain, const size_t n)
     for (size_t j = i; j + 1U < n; ++j) {
       n_same += chain[j] == chain[i] && chain[j + 1U] == chain[i + 1U];
     }
-    if (n_same > MOST_REPEATS) {
+    if (n_same > 1 + (int)n / STEPS_A_REPEAT) {
       return true;
     }
   }

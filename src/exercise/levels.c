@@ -39,7 +39,7 @@ enum {
 static const Level levels[QF_EXERCISE_N_LEVELS] = {
   {.text      = "Tonic, subdominant and dominant in root position.",
    .n_bars    = 4,
-   .rhythm    = QF_RHYTHM_HALF,
+   .rhythm    = QF_RHYTHM_MIXED,
    .max_signs = 1,
    .givens    = QF_GIVE_OUTER,
    .tempo     = 60.0,

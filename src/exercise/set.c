@@ -6,7 +6,7 @@
 #include <stdlib.h>
 
 enum {
-  MAX_REPEATS = 60, ///< Exercises in a row that the set has already
+  MAX_REPEATS = 200, ///< Exercises in a row that the set has already
 };
 
 struct QfExerciseSetImpl {

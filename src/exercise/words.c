@@ -47,10 +47,10 @@ static const Line major_lines[] = {
   {"V64", PART_PASSING, QF_USE_SECONDARY, 5, 5, "I", "I6"},
   {"V64", PART_PASSING, QF_USE_SECONDARY, 5, 5, "I6", "I"},
   {"IV64", PART_PASSING, QF_USE_SECONDARY, 5, 4, "I", "I"},
-  {"iv", PART_PREDOMINANT, QF_USE_MIXTURE, 8, 4},
-  {"iv6", PART_PREDOMINANT, QF_USE_MIXTURE, 5, 4, NULL, "V"},
-  {"ii/o65", PART_PREDOMINANT, QF_USE_MIXTURE | QF_USE_SEVENTHS, 6, 2},
-  {"iio6", PART_PREDOMINANT, QF_USE_MIXTURE, 5, 2},
+  {"iv", PART_PREDOMINANT, QF_USE_MIXTURE, 4, 4},
+  {"iv6", PART_PREDOMINANT, QF_USE_MIXTURE, 2, 4, NULL, "V"},
+  {"ii/o65", PART_PREDOMINANT, QF_USE_MIXTURE | QF_USE_SEVENTHS, 3, 2},
+  {"iio6", PART_PREDOMINANT, QF_USE_MIXTURE, 2, 2},
   {"bVI", PART_PREDOMINANT, QF_USE_MIXTURE, 6, 6},
   {"N6", PART_CHROMATIC, QF_USE_NEAPOLITAN, 6, 2},
   {"It6", PART_CHROMATIC, QF_USE_AUGMENTED_SIXTHS, 6, 4, NULL, "V"},
@@ -145,6 +145,8 @@ enum {
   CHAIN_WEIGHT        = 30,
   PROLONGATION_WEIGHT = 8,
   WEIGHT_UNIT         = 10,
+  WEIGHT_OF_DEGREE    = 240,
+  RARITY              = 4,
 };
 
 /// The key in which basses are compared
@@ -228,6 +230,25 @@ add_applied(Words* const                   words,
   }
 }
 
+/// Share the weight of a degree out among the words on it, however many there are
+static void
+set_shares(Words* const words)
+{
+  for (size_t i = 0; i < words->n_words; ++i) {
+    Word* const word = &words->words[i];
+    unsigned    sum  = 0;
+    for (size_t j = 0; j < words->n_words; ++j) {
+      const Word* const other = &words->words[j];
+      sum += other->part == word->part && other->degree == word->degree ? other->weight : 0U;
+    }
+    word->share = WEIGHT_OF_DEGREE * word->weight / sum;
+    // Chromatic chords are rare beside the plain ones; a six-four shares its degree with V.
+    word->share = word->part == PART_CHROMATIC   ? word->share / RARITY
+                  : word->part == PART_CADENTIAL ? word->share / 2U
+                                                 : word->share;
+  }
+}
+
 void
 words_make(const QfExerciseOptions* const options, const QfMode mode, Words* const result)
 {
@@ -249,6 +270,7 @@ words_make(const QfExerciseOptions* const options, const QfMode mode, Words* con
       add_applied(result, options, &applied_lines[i], &targets[t]);
     }
   }
+  set_shares(result);
 }
 
 size_t
@@ -289,7 +311,7 @@ is_goal(const Word* const from, const Word* const to, const int degree)
 {
   return (to->part == PART_TONIC || to->part == PART_PREDOMINANT || to->part == PART_DOMINANT) &&
          to->degree == degree && to->numeral.alter == 0 && !has_seventh(to) &&
-         (to->uses & QF_USE_MIXTURE) == 0 &&
+         (to->is_last || (to->uses & QF_USE_MIXTURE) == 0) &&
          (goal_inversions(&from->numeral) & (1U << (unsigned)to->numeral.inversion));
 }
 
@@ -412,9 +434,9 @@ words_step(const Words* const words, const QfWeights weights, const size_t from,
   const unsigned by_degree = by_degrees(words, weights, a, b);
   switch (a->part) {
     case PART_TONIC:
-      return by_degree * b->weight;
+      return by_degree * b->share;
     case PART_PREDOMINANT:
-      return from_predominant(a, b) * by_degree * b->weight;
+      return from_predominant(a, b) * by_degree * b->share;
     case PART_DOMINANT:
       return from_dominant(a, b) * b->weight;
     case PART_CADENTIAL:
@@ -452,8 +474,9 @@ words_end(const Words* const words, const size_t from, const size_t last, const 
   if (b->part == PART_TONIC && b->degree == 1 && (is_very_last || !b->is_last)) {
     const bool is_authentic =
       a->part == PART_DOMINANT && a->degree == 5 && a->numeral.inversion == 0;
-    const bool is_plagal = a->part == PART_PREDOMINANT && a->degree == 4;
-    return is_authentic ? WEIGHT_UNIT : is_plagal ? 1U : 0U;
+    const bool     is_plagal = a->part == PART_PREDOMINANT && a->degree == 4;
+    const unsigned usual     = b->is_last ? WEIGHT_UNIT / RARITY : WEIGHT_UNIT;
+    return is_authentic ? usual : is_plagal ? 1U : 0U;
   }
   const bool is_half = b->part == PART_DOMINANT && b->degree == 5 && a->part != PART_DOMINANT;
   return is_half ? (is_very_last ? 2U : WEIGHT_UNIT) : 0U;

@@ -25,6 +25,7 @@ typedef struct {
   WordPart   part;
   unsigned   uses;    ///< #QfUse bits it needs, all of them
   unsigned   weight;  ///< How usual it is, 1-10
+  unsigned   share;   ///< Its part of the weight of its degree
   int        degree;  ///< Of its root, 1-7, for the weights of progressions
   int        target;  ///< Degree an applied chord leads to, or 0
   QfNoteName bass;    ///< In the model key, for comparing
