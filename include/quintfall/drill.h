@@ -68,6 +68,20 @@ qf_drill_make(QfDrillKind  kind,
               QfDrill*     result,
               QfError*     error);
 
+/**
+   Make a drill on one concept, such as "target/ii", for what is due.
+
+   @param level Level to begin with; a higher one is taken where this has no such drill.
+   @return As qf_drill_make(); #QF_ERR_IMPOSSIBLE if no drill is about it.
+*/
+QfStatus
+qf_drill_make_on(const char*  concept,
+                 int          level,
+                 uint64_t     seed,
+                 QfNamingKind naming,
+                 QfDrill*     result,
+                 QfError*     error);
+
 void
 qf_drill_clear(QfDrill* drill);
 

@@ -10,9 +10,10 @@
 #include <string.h>
 
 static const char usage[] =
-  "Usage: qf drill --kind KIND --seed N [--level L] [--as text|json] [-o OUT]\n\n"
+  "Usage: qf drill --kind KIND|--on CONCEPT --seed N [--level L] [--as text|json] [-o OUT]\n\n"
   "Make a short drill: something to hear, a question, its answer and the reason.\n\n"
   "  --kind KIND   quality, function, target, circle, resolution or inversion\n"
+  "  --on CONCEPT  what the drill must be about, such as target/ii\n"
   "  --seed N      any whole number; the same one gives the same drill\n"
   "  --level L     1 to 5, 1 unless given\n"
   "  --as json     with the notes by voice\n";
@@ -20,9 +21,10 @@ static const char usage[] =
 typedef struct {
   const char* output;
   QfDrillKind kind;
-  double      level;
-  double      seed;
-  bool        is_json;
+  const char* concept;
+  double level;
+  double seed;
+  bool   is_json;
 } Options;
 
 enum {
@@ -43,6 +45,10 @@ take_option(const int c, void* const data)
         fail(&error, "--kind");
         return false;
       }
+      return true;
+    case 'n':
+      options->concept
+      = optarg;
       return true;
     case 's':
       return parse_number("--seed", optarg, 0.0, most_seed, &options->seed);
@@ -151,28 +157,31 @@ QfExit
 drill_command(int argc, char** argv)
 {
   static const struct option table[] = {
-    {"kind", required_argument, NULL, 'k'},
-    {"seed", required_argument, NULL, 's'},
-    {"level", required_argument, NULL, 'l'},
-    {"as", required_argument, NULL, 'a'},
-    {"output", required_argument, NULL, 'o'},
-    {"help", no_argument, NULL, 'h'},
-    {NULL, 0, NULL, 0},
+    {"kind", required_argument, NULL, 'k'},   {"seed", required_argument, NULL, 's'},
+    {"level", required_argument, NULL, 'l'},  {"as", required_argument, NULL, 'a'},
+    {"output", required_argument, NULL, 'o'}, {"on", required_argument, NULL, 'n'},
+    {"help", no_argument, NULL, 'h'},         {NULL, 0, NULL, 0},
   };
   Options   options = {.kind = QF_DRILL_N_KINDS, .level = 1.0, .seed = UNSET};
   const int early =
-    take_options(argc, argv, (OptionTable){"k:s:l:a:o:h", table, usage}, take_option, &options);
+    take_options(argc, argv, (OptionTable){"k:n:s:l:a:o:h", table, usage}, take_option, &options);
   if (early >= 0) {
     return (QfExit)early;
   }
-  if (argc != optind || options.kind == QF_DRILL_N_KINDS || options.seed < 0.0) {
-    return usage_error(usage, "drill takes --kind KIND and --seed N");
+  if (argc != optind || (options.kind == QF_DRILL_N_KINDS) != !!options.concept ||
+      options.seed < 0.0) {
+    return usage_error(usage, "drill takes --kind KIND or --on CONCEPT, and --seed N");
   }
 
-  QfError error = {0};
-  QfDrill drill = {0};
-  if (qf_drill_make(options.kind, (int)options.level, (uint64_t)options.seed, QF_NAMING_ENGLISH,
-                    &drill, &error)) {
+  QfError        error = {0};
+  QfDrill        drill = {0};
+  const int      level = (int)options.level;
+  const uint64_t seed  = (uint64_t)options.seed;
+  const QfStatus st =
+    options.concept
+      ? qf_drill_make_on(options.concept, level, seed, QF_NAMING_ENGLISH, &drill, &error)
+      : qf_drill_make(options.kind, level, seed, QF_NAMING_ENGLISH, &drill, &error);
+  if (st) {
     return fail(&error, NULL);
   }
   char* const  text   = options.is_json ? drill_to_json(&drill) : drill_to_text(&drill);

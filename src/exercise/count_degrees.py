@@ -1,8 +1,8 @@
 #!/usr/bin/env python3
 # SPDX-License-Identifier: MIT
-"""Count which degree follows which in RomanText analyses; writes degree_counts.h.
+"""Count which degree follows which in RomanText analyses; writes degree_counts.inc.
 
-Usage: count_degrees.py FOLDER... > degree_counts.h
+Usage: count_degrees.py FOLDER... > degree_counts.inc
 
 Each row is scaled to parts of a hundred, and no pair that occurs counts less than 1. Applied
 chords, and pairs over a change of key, are left out; a cadential six-four counts as dominant.
@@ -54,7 +54,7 @@ def main():
             n_files += 1
 
     total = sum(map(sum, counts[0])) + sum(map(sum, counts[1]))
-    print("// SPDX-License-Identifier: MIT")
+    print("// SPDX-License-Identifier: CC-BY-SA-4.0")
     print("// Made by src/exercise/count_degrees.py from the analyses in tests/data:")
     print(f"// {n_files} files, {total} pairs of degrees. Rows from, columns to; parts of a hundred.")
     print("// Source: When in Rome corpus, CC BY-SA 4.0, Gotham et al., TISMIR 6(1), 2023.")

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "words.h"
 
-#include "degree_counts.h"
+#include "degree_counts.inc"
 
 // W. Piston, Harmony, "Table of usual root progressions" (from memory): usual, sometimes, less
 // often. The seventh degree stands for the dominant there, so it is reached like a rarer fifth.

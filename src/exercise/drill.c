@@ -23,7 +23,8 @@ static const DrillLine lines[QF_DRILL_N_KINDS] = {
 
 enum {
   MAX_DRAWS     = 200,
-  LEVELS_A_KIND = 16, ///< Room for levels in the number that tells drills of one seed apart
+  TRIES_A_LEVEL = 150, ///< Drills looked at for one on a concept
+  LEVELS_A_KIND = 16,  ///< Room for levels in the number that tells drills of one seed apart
   SEMITONES     = 12,
 };
 
@@ -59,6 +60,63 @@ qf_drill_make(const QfDrillKind  kind,
   }
   *result = drill;
   return QF_OK;
+}
+
+static bool
+has_concept(const QfDrill* const drill, const char* const concept)
+{
+  for (size_t i = 0; i < drill->n_concepts; ++i) {
+    if (!strcmp(drill->concepts[i], concept)) {
+      return true;
+    }
+  }
+  return false;
+}
+
+/// The kind of drill that asks for the members of a concept's group
+static QfStatus
+kind_on(const char* const concept, QfDrillKind* const kind)
+{
+  static const char own[] = "drill/";
+  if (!strncmp(concept, own, strlen(own))) {
+    return qf_drill_kind_parse(concept + strlen(own), kind, NULL);
+  }
+  for (int i = 0; i < QF_DRILL_N_KINDS; ++i) {
+    const size_t length = strlen(lines[i].id);
+    if (!strncmp(lines[i].id, concept, length) && concept[length] == '/') {
+      *kind = (QfDrillKind)i;
+      return QF_OK;
+    }
+  }
+  return QF_ERR_BAD_TEXT;
+}
+
+QfStatus
+qf_drill_make_on(const char* const concept,
+                 const int          level,
+                 const uint64_t     seed,
+                 const QfNamingKind naming,
+                 QfDrill* const     result,
+                 QfError* const     error)
+{
+  QfDrillKind kind = QF_DRILL_N_KINDS;
+  if (!kind_on(concept, &kind)) {
+    for (int at = level < 1 ? 1 : level; at <= QF_DRILL_N_LEVELS; ++at) {
+      for (uint64_t i = 0; i < TRIES_A_LEVEL; ++i) {
+        QfDrill        drill = {0};
+        const QfStatus st    = qf_drill_make(kind, at, random_seed(seed, i), naming, &drill, error);
+        if (st) {
+          return st;
+        }
+        if (has_concept(&drill, concept)) {
+          *result = drill;
+          return QF_OK;
+        }
+        qf_drill_clear(&drill);
+      }
+    }
+  }
+  return qf_error_set(error, QF_ERR_IMPOSSIBLE, "no drill is about %.40s", concept);
 }
 
 void

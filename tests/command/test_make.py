@@ -9,7 +9,13 @@ import sys
 import tempfile
 import time
 
+try:
+    import jsonschema
+except ImportError:
+    jsonschema = None
+
 QF = sys.argv[1]
+SCHEMA = json.loads(pathlib.Path(sys.argv[2], "resources/schema/set-1.schema.json").read_text())
 
 
 def make(*args, expect=0):
@@ -36,6 +42,18 @@ def test_set_is_made_and_reads_back(folder):
         checked = subprocess.run([QF, "check", str(lesson), "--profile", "common", "--as", "json"],
                                  capture_output=True, text=True, check=False)
         assert json.loads(checked.stdout)["counts"]["error"] == 0, checked.stdout
+
+
+def test_index_keeps_to_its_schema(folder):
+    """Judge: python3-jsonschema, JSON Schema draft 2020-12; left out where it is not installed."""
+    for level in range(1, 9):
+        make("--seed", "9", "--level", str(level), "--count", "2", "--parts", "none",
+             "-o", str(folder))
+        index = json.loads((folder / "index.json").read_text())
+        if jsonschema:
+            jsonschema.Draft202012Validator(SCHEMA).validate(index)
+            index["exercises"][0]["difficulty"]["parts"].pop("leaps")
+            assert not jsonschema.Draft202012Validator(SCHEMA).is_valid(index)
 
 
 def test_functions_differ(folder):

@@ -33,6 +33,10 @@ def test_drills_are_told_and_repeat(folder):
             assert drill["answer"] in drill["choices"]
         text = run("drill", "--kind", kind, "--seed", "12", "--level", "3")
         assert drill["question"] in text and drill["explanation"] in text
+    on = json.loads(run("drill", "--on", "target/vi", "--seed", "2", "--as", "json"))
+    assert "target/vi" in on["concepts"]
+    assert "layer/bass" in run("drill", "--on", "layer/bass", "--seed", "2", expect=2)
+    assert "--on" in run("drill", "--kind", "target", "--on", "target/vi", "--seed", "2", expect=2)
     assert "polka" in run("drill", "--kind", "polka", "--seed", "1", expect=2)
     assert "--kind" in run("drill", "--seed", "1", expect=2)
 

@@ -361,6 +361,43 @@ test_seeds_bring_different_answers(void** state)
 }
 
 static void
+test_drills_are_made_on_what_is_due(void** state)
+{
+  (void)state;
+  const char* const concepts[] = {"target/ii",
+                                  "target/VII",
+                                  "quality/dim7",
+                                  "inversion/3",
+                                  "function/N6",
+                                  "function/IV",
+                                  "drill/circle",
+                                  "resolution/seventh",
+                                  "target/V",
+                                  "quality/major",
+                                  "resolution/augmented-sixth"};
+  for (size_t i = 0; i < sizeof(concepts) / sizeof(concepts[0]); ++i) {
+    QfDrill drill = {0};
+    QfError error = {0};
+    bool    found = false;
+    if (qf_drill_make_on(concepts[i], 1, 3, QF_NAMING_ENGLISH, &drill, &error)) {
+      fail_msg("%s", error.text);
+    }
+    for (size_t c = 0; c < drill.n_concepts; ++c) {
+      found = found || !strcmp(drill.concepts[c], concepts[i]);
+    }
+    assert_true(found);
+    qf_drill_clear(&drill);
+  }
+
+  const char* const others[] = {"layer/bass", "target", "drill/whistle", "", "function/XX"};
+  for (size_t i = 0; i < sizeof(others) / sizeof(others[0]); ++i) {
+    QfDrill drill = {0};
+    assert_int_equal(qf_drill_make_on(others[i], 5, 3, QF_NAMING_ENGLISH, &drill, NULL),
+                     QF_ERR_IMPOSSIBLE);
+  }
+}
+
+static void
 test_kinds_are_read_back(void** state)
 {
   (void)state;
@@ -390,6 +427,7 @@ main(void)
     cmocka_unit_test(test_notes_are_accepted_in_any_octave),
     cmocka_unit_test(test_every_drill_is_whole),
     cmocka_unit_test(test_seeds_bring_different_answers),
+    cmocka_unit_test(test_drills_are_made_on_what_is_due),
     cmocka_unit_test(test_kinds_are_read_back),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
