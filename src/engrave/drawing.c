@@ -251,6 +251,7 @@ engrave_text_width(const Engraving* const e, const char* text, const TextStyle s
   return width;
 }
 
+/// Draw a text without signs whose width is known
 static void
 draw_run(Engraving* const  e,
          const size_t      page,
@@ -258,9 +259,9 @@ draw_run(Engraving* const  e,
          const TextStyle   style,
          const double      size,
          const double      x,
-         const double      y)
+         const double      y,
+         const double      width)
 {
-  const double width = fonts_text_width(&e->fonts, run, style, size);
   if (run[0]) {
     add(e, page,
         (Item){.kind = ITEM_TEXT,
@@ -273,7 +274,8 @@ draw_run(Engraving* const  e,
   }
 }
 
-static void
+/// Draw a sign; returns its width
+static double
 draw_sign(Engraving* const      e,
           const size_t          page,
           const TextSign* const sign,
@@ -282,9 +284,10 @@ draw_sign(Engraving* const      e,
           const double          x,
           const double          y)
 {
+  const double width = sign_width(e, sign, style, size);
   if (!sign->n) {
-    draw_run(e, page, sign->text, style, size * RAISED_SCALE, x, y - size * RAISED_BY);
-    return;
+    draw_run(e, page, sign->text, style, size * RAISED_SCALE, x, y - size * RAISED_BY, width);
+    return width;
   }
 
   // A flat stands on the baseline with its bowl, the others on half the height of a figure
@@ -295,6 +298,7 @@ draw_sign(Engraving* const      e,
     const double left = x + SIGN_PAD * size + i * 0.85 * box.right * scale;
     draw_shape(e, page, sign->shape, left, middle, scale, QF_NO_NOTE);
   }
+  return width;
 }
 
 double
@@ -307,20 +311,24 @@ draw_text(Engraving* const e,
           const double     y,
           const Align      align)
 {
-  const double width = engrave_text_width(e, text, style, size);
-  double       at = x - (align == ALIGN_START ? 0.0 : align == ALIGN_MIDDLE ? width / 2.0 : width);
+  const bool   is_measured = align != ALIGN_START;
+  const double width       = is_measured ? engrave_text_width(e, text, style, size) : 0.0;
+  const double start       = x - (align == ALIGN_MIDDLE ? width / 2.0 : width);
+  double       at          = start;
   char         run[LONGEST_RUN];
   while (text[0]) {
     text = plain_run(text, run, sizeof(run));
-    draw_run(e, page, run, style, size, at, y);
-    at += fonts_text_width(&e->fonts, run, style, size);
+    // Measuring takes most of the time, so what is a single run is not measured twice.
+    const bool   is_whole  = is_measured && !text[0] && at <= start;
+    const double run_width = is_whole ? width : fonts_text_width(&e->fonts, run, style, size);
+    draw_run(e, page, run, style, size, at, y, run_width);
+    at += run_width;
     for (const TextSign* sign = sign_at(text); sign; sign = sign_at(text)) {
-      draw_sign(e, page, sign, style, size, at, y);
-      at += sign_width(e, sign, style, size);
+      at += draw_sign(e, page, sign, style, size, at, y);
       text += strlen(sign->text);
     }
   }
-  return width;
+  return at - start;
 }
 
 /// Signs of an alteration from left to right. Rule: common practice (triple sharp: sharp, cross).
