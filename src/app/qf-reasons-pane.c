@@ -24,12 +24,57 @@ struct _QfReasonsPane {
 
 G_DEFINE_FINAL_TYPE(QfReasonsPane, qf_reasons_pane, GTK_TYPE_WIDGET)
 
-static void
-empty_box(GtkBox* const box)
+/// Rows of a box being filled anew: those there are change their words, as most stay the same
+typedef struct {
+  GtkBox*    box;
+  GtkWidget* next; ///< The first that is not in use yet, or NULL
+} Rows;
+
+static Rows
+rows_of(GtkBox* const box)
 {
-  for (GtkWidget* child = NULL; (child = gtk_widget_get_first_child(GTK_WIDGET(box)));) {
-    gtk_box_remove(box, child);
+  return (Rows){box, gtk_widget_get_first_child(GTK_WIDGET(box))};
+}
+
+/// A row there is, or NULL: then one is to be appended
+static GtkWidget*
+take_row(Rows* const rows)
+{
+  GtkWidget* const row = rows->next;
+
+  rows->next = row ? gtk_widget_get_next_sibling(row) : NULL;
+  return row;
+}
+
+/// Drop the rows that are not in use, and the heading if there are none
+static void
+end_rows(Rows* const rows, GtkWidget* const heading)
+{
+  for (GtkWidget* row = NULL; (row = take_row(rows));) {
+    gtk_box_remove(rows->box, row);
   }
+  gtk_widget_set_visible(heading, gtk_widget_get_first_child(GTK_WIDGET(rows->box)) != NULL);
+}
+
+/// All rows of the pane
+typedef struct {
+  Rows reasons;
+  Rows foreign;
+  Rows readings;
+} Filling;
+
+static Filling
+begin_filling(const QfReasonsPane* const self)
+{
+  return (Filling){rows_of(self->reasons), rows_of(self->foreign), rows_of(self->readings)};
+}
+
+static void
+end_filling(QfReasonsPane* const self, Filling* const filling)
+{
+  end_rows(&filling->reasons, self->why_heading);
+  end_rows(&filling->foreign, self->foreign_heading);
+  end_rows(&filling->readings, self->readings_heading);
 }
 
 static GtkWidget*
@@ -45,8 +90,8 @@ make_text(const char* const text)
 }
 
 /// A sentence with a mark before it, so that the eye finds where each begins
-static void
-add_sentence(GtkBox* const box, const char* const mark_text, const char* const text)
+static GtkWidget*
+make_sentence(const char* const mark_text, const char* const text)
 {
   GtkWidget* const row  = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 6);
   GtkWidget* const mark = gtk_label_new(mark_text);
@@ -55,29 +100,42 @@ add_sentence(GtkBox* const box, const char* const mark_text, const char* const t
   gtk_accessible_update_state(GTK_ACCESSIBLE(mark), GTK_ACCESSIBLE_STATE_HIDDEN, TRUE, -1);
   gtk_box_append(GTK_BOX(row), mark);
   gtk_box_append(GTK_BOX(row), make_text(text));
-  gtk_box_append(box, row);
+  return row;
 }
 
 static void
-add_reason(QfReasonsPane* const self, const char* const text)
+add_sentence(Rows* const rows, const char* const mark_text, const char* const text)
 {
-  add_sentence(self->reasons, "\u2013", text);
+  GtkWidget* const row = take_row(rows);
+
+  if (row) {
+    gtk_label_set_text(GTK_LABEL(gtk_widget_get_first_child(row)), mark_text);
+    gtk_label_set_text(GTK_LABEL(gtk_widget_get_last_child(row)), text);
+  } else {
+    gtk_box_append(rows->box, make_sentence(mark_text, text));
+  }
+}
+
+static void
+add_reason(Rows* const rows, const char* const text)
+{
+  add_sentence(rows, "\u2013", text);
 }
 
 /// All reasons but those of notes outside the chord, which stand apart
 static void
-add_reasons(QfReasonsPane* const self, const QfLabel* const label)
+add_reasons(Rows* const rows, const QfLabel* const label)
 {
   for (size_t i = 0; i < label->n_reasons; ++i) {
     if (label->reasons[i].kind != QF_REASON_FOREIGN) {
-      add_reason(self, label->reasons[i].text);
+      add_reason(rows, label->reasons[i].text);
     }
   }
 }
 
 /// Notes outside the chord, each with the sign it has on the staves
 static void
-add_foreign(QfReasonsPane* const self, const QfLabel* const label)
+add_foreign(Rows* const rows, const QfLabel* const label)
 {
   size_t reason = 0;
 
@@ -89,12 +147,10 @@ add_foreign(QfReasonsPane* const self, const QfLabel* const label)
     while (reason < label->n_reasons && label->reasons[reason].kind != QF_REASON_FOREIGN) {
       ++reason;
     }
-    add_sentence(self->foreign, sign[0] ? sign : "?",
+    add_sentence(rows, sign[0] ? sign : "?",
                  reason < label->n_reasons ? label->reasons[reason++].text
                                            : qf_foreign_kind_name(kind));
   }
-
-  gtk_widget_set_visible(self->foreign_heading, label->n_foreign > 0);
 }
 
 static void
@@ -107,53 +163,56 @@ write_numeral(const QfNumeral* const numeral, const QfKey key, char* const text,
   g_snprintf(text, size, "%s%s%s", parts.head, figures, parts.tail);
 }
 
+/// A button with a heading and words under it
+static GtkWidget*
+make_reading(void)
+{
+  GtkWidget* const button = gtk_button_new();
+  GtkWidget* const box    = gtk_box_new(GTK_ORIENTATION_VERTICAL, 2);
+  GtkWidget* const title  = make_text("");
+  GtkWidget* const words  = make_text("");
+
+  gtk_widget_add_css_class(title, "heading");
+  gtk_widget_add_css_class(words, "qf-plain");
+  gtk_box_append(GTK_BOX(box), title);
+  gtk_box_append(GTK_BOX(box), words);
+  gtk_button_set_child(GTK_BUTTON(button), box);
+  gtk_actionable_set_action_name(GTK_ACTIONABLE(button), "win.pin-reading");
+  return button;
+}
+
 static void
-add_reading(QfReasonsPane* const   self,
+add_reading(Rows* const            rows,
             const QfReading* const reading,
             const size_t           index,
             const QfNamingKind     naming)
 {
-  GtkWidget* const button = gtk_button_new();
+  GtkWidget* const there = take_row(rows);
+  GtkWidget* const row   = there ? there : make_reading();
+  GtkWidget* const box   = gtk_button_get_child(GTK_BUTTON(row));
+  GtkWidget* const words = gtk_widget_get_last_child(box);
   char             numeral[96];
   char             key[QF_KEY_NAME_SIZE];
 
   write_numeral(&reading->numeral, reading->key, numeral, sizeof(numeral));
   qf_key_spell_out(reading->key, naming, key, sizeof(key));
-  g_autofree char* text  = g_strdup_printf("%s in %s", numeral, key);
-  g_autofree char* tip   = g_strdup_printf("Pin this reading: %s in %s", numeral, key);
-  GtkWidget* const box   = gtk_box_new(GTK_ORIENTATION_VERTICAL, 2);
-  GtkWidget* const title = make_text(text);
-  gtk_widget_add_css_class(title, "heading");
-  gtk_box_append(GTK_BOX(box), title);
-  if (reading->text[0]) {
-    GtkWidget* const words = make_text(reading->text);
-    gtk_widget_add_css_class(words, "qf-plain");
-    gtk_box_append(GTK_BOX(box), words);
+  g_autofree char* text = g_strdup_printf("%s in %s", numeral, key);
+  g_autofree char* tip  = g_strdup_printf("Pin this reading: %s in %s", numeral, key);
+  gtk_label_set_text(GTK_LABEL(gtk_widget_get_first_child(box)), text);
+  gtk_label_set_text(GTK_LABEL(words), reading->text);
+  gtk_widget_set_visible(words, reading->text[0] != '\0');
+  gtk_widget_set_tooltip_text(row, tip);
+  gtk_accessible_update_property(GTK_ACCESSIBLE(row), GTK_ACCESSIBLE_PROPERTY_LABEL, tip, -1);
+  gtk_actionable_set_action_target(GTK_ACTIONABLE(row), "i", (int)index);
+  if (!there) {
+    gtk_box_append(rows->box, row);
   }
-
-  gtk_button_set_child(GTK_BUTTON(button), box);
-  gtk_widget_set_tooltip_text(button, tip);
-  gtk_accessible_update_property(GTK_ACCESSIBLE(button), GTK_ACCESSIBLE_PROPERTY_LABEL, tip, -1);
-  gtk_actionable_set_action_name(GTK_ACTIONABLE(button), "win.pin-reading");
-  gtk_actionable_set_action_target(GTK_ACTIONABLE(button), "i", (int)index);
-  gtk_box_append(self->readings, button);
-}
-
-static void
-empty(QfReasonsPane* const self)
-{
-  empty_box(self->reasons);
-  empty_box(self->foreign);
-  empty_box(self->readings);
-  gtk_widget_set_visible(self->pins, FALSE);
-  gtk_widget_set_visible(self->why_heading, FALSE);
-  gtk_widget_set_visible(self->foreign_heading, FALSE);
-  gtk_widget_set_visible(self->readings_heading, FALSE);
 }
 
 static void
 show_nothing(QfReasonsPane* const self)
 {
+  gtk_widget_set_visible(self->pins, FALSE);
   gtk_label_set_text(self->heading, "No link here");
   gtk_label_set_text(self->chord,
                      "Write notes on the staves or a numeral under them; what they mean appears "
@@ -184,13 +243,13 @@ write_chord(const QfLabel* const label,
 }
 
 static void
-add_chains(QfReasonsPane* const self, const QfLabels* const labels, const size_t index)
+add_chains(Rows* const rows, const QfLabels* const labels, const size_t index)
 {
   for (size_t i = 0; i < qf_labels_n_chains(labels); ++i) {
     const QfChain* const chain = qf_labels_get_chain(labels, i);
     if (index >= chain->first && index <= MAX(chain->last, chain->goal)) {
       g_autofree char* text = g_strdup_printf("Part of a chain: %s.", chain->name);
-      add_reason(self, text);
+      add_reason(rows, text);
     }
   }
 }
@@ -201,9 +260,11 @@ qf_reasons_pane_show(QfReasonsPane* const  self,
                      const size_t          index,
                      const QfNamingKind    naming)
 {
-  empty(self);
+  Filling filling = begin_filling(self);
+
   if (!labels || index >= qf_labels_n_links(labels)) {
     show_nothing(self);
+    end_filling(self, &filling);
     return;
   }
 
@@ -224,28 +285,27 @@ qf_reasons_pane_show(QfReasonsPane* const  self,
   gtk_widget_set_visible(self->pin, label->is_known && !label->is_pinned);
   gtk_widget_set_visible(self->unpin, label->is_pinned);
 
-  add_reasons(self, label);
-  add_foreign(self, label);
-  add_chains(self, labels, index);
-  gtk_widget_set_visible(self->why_heading,
-                         gtk_widget_get_first_child(GTK_WIDGET(self->reasons)) != NULL);
-
+  add_reasons(&filling.reasons, label);
+  add_foreign(&filling.foreign, label);
+  add_chains(&filling.reasons, labels, index);
   for (size_t i = 0; i < label->n_readings; ++i) {
-    add_reading(self, &label->readings[i], i, naming);
+    add_reading(&filling.readings, &label->readings[i], i, naming);
   }
-  gtk_widget_set_visible(self->readings_heading, label->n_readings > 0);
+  end_filling(self, &filling);
 }
 
 void
 qf_reasons_pane_show_evidence(QfReasonsPane* const self, const QfEvidence* const evidence)
 {
-  empty(self);
+  Filling filling = begin_filling(self);
+
+  gtk_widget_set_visible(self->pins, FALSE);
   gtk_label_set_text(self->heading, evidence->heading);
   gtk_label_set_text(self->chord, evidence->summary);
   for (guint i = 0; i < evidence->facts->len; ++i) {
-    add_reason(self, g_ptr_array_index(evidence->facts, i));
+    add_reason(&filling.reasons, g_ptr_array_index(evidence->facts, i));
   }
-  gtk_widget_set_visible(self->why_heading, evidence->facts->len > 0);
+  end_filling(self, &filling);
 }
 
 static void
