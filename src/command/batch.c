@@ -93,7 +93,8 @@ is_lesson(const char* const path)
     fclose(file);
   }
 
-  return strstr(start, "\"quintfall-lesson\"") != NULL;
+  // An answer holds a lesson's frame
+  return strstr(start, "\"quintfall-lesson\"") && !strstr(start, "\"quintfall-answer\"");
 }
 
 static bool

@@ -97,6 +97,12 @@ QfExit
 practice_command(int argc, char** argv);
 
 QfExit
+task_command(int argc, char** argv);
+
+QfExit
+grade_command(int argc, char** argv);
+
+QfExit
 convert_command(int argc, char** argv);
 
 #endif // QUINTFALL_SRC_COMMAND_COMMAND_H

@@ -20,7 +20,7 @@ LAYERS = {
     "study": "answer grade leading",
     "formats": "formats",
     "sound": "keyboard_in pitch_in sound",
-    "engrave": "engrave",
+    "engrave": "engrave report",
     "document": "document recordings",
     "workbook": "workbook",
     "learn": "",
