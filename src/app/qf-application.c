@@ -45,6 +45,7 @@ static const struct {
   {"win.mend", {"<Control>m"}},
   {"win.explore", {"F8"}},
   {"win.realise", {"<Control>r"}},
+  {"win.harmonise", {"<Control>h"}},
   {"win.next-way", {"F6"}},
   {"win.previous-way", {"<Shift>F6"}},
   {"win.play", {"<Control>space"}},

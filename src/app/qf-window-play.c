@@ -239,21 +239,29 @@ make_score(const QfVoicing* const voicings, const size_t n_voicings)
 }
 
 void
-qf_window_sound_voicings(QfWindow* const        self,
-                         const QfVoicing* const voicings,
-                         const size_t           n_voicings)
+qf_window_sound_score(QfWindow* const self, const QfScore* const score)
 {
-  QfScore* const  score   = make_score(voicings, n_voicings);
-  const QfKey     key     = {{0, 0}, QF_MAJOR};
+  const QfKey     key     = qf_score_signature_at(score, QF_TIME_ZERO);
   const QfHearing plan    = hearing_now(self);
   QfHearing       hearing = qf_hearing_default();
   QfEvents        events  = {0};
 
   hearing.program  = plan.program;
   hearing.level_db = plan.level_db;
-  if (score && player_of(self) &&
-      !qf_events_of(score, key, hearing, QF_TIME_ZERO, QF_TIME_ZERO, &events)) {
+  if (player_of(self) && !qf_events_of(score, key, hearing, QF_TIME_ZERO, QF_TIME_ZERO, &events)) {
     sound_events(self, &events);
+  }
+}
+
+void
+qf_window_sound_voicings(QfWindow* const        self,
+                         const QfVoicing* const voicings,
+                         const size_t           n_voicings)
+{
+  QfScore* const score = make_score(voicings, n_voicings);
+
+  if (score) {
+    qf_window_sound_score(self, score);
   }
   qf_score_free(score);
 }

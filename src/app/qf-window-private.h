@@ -148,6 +148,9 @@ qf_window_add_explore_actions(QfWindow* self);
 void
 qf_window_add_realise_actions(QfWindow* self);
 
+void
+qf_window_add_harmonise_actions(QfWindow* self);
+
 // ---- qf-window-realise.c
 
 /// Show which links are selected
@@ -157,6 +160,10 @@ qf_window_show_selection(QfWindow* self);
 /// Select from where the selection began, or the caret, to a link
 void
 qf_window_extend_selection(QfWindow* self, size_t link);
+
+/// Where the selected links begin and end; false, and nothing set, if there is no selection
+gboolean
+qf_window_get_selection(const QfWindow* self, QfTime* start, QfTime* end);
 
 /// Keep no voices and select nothing: another lesson is open
 void
@@ -210,6 +217,10 @@ qf_window_sound_pitches(QfWindow* self, const QfPitch* pitches, size_t n_pitches
 /// Sound chords one after another, at the level and with the instrument of the plan
 void
 qf_window_sound_voicings(QfWindow* self, const QfVoicing* voicings, size_t n_voicings);
+
+/// Sound something that is not the passage, at the level and with the instrument of the plan
+void
+qf_window_sound_score(QfWindow* self, const QfScore* score);
 
 void
 qf_window_stop(QfWindow* self);

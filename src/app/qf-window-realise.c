@@ -41,6 +41,21 @@ say_kept(const QfWindow* const self, GString* const text)
   }
 }
 
+gboolean
+qf_window_get_selection(const QfWindow* const self, QfTime* const start, QfTime* const end)
+{
+  const QfLabels* const labels = qf_lesson_item_get_labels(self->item);
+  size_t                first  = 0;
+  size_t                last   = 0;
+
+  if (!self->has_anchor || !find_links(self, &first, &last)) {
+    return FALSE;
+  }
+  *start = qf_labels_get_link(labels, first)->start;
+  *end   = qf_labels_get_link(labels, last)->end;
+  return TRUE;
+}
+
 void
 qf_window_show_selection(QfWindow* const self)
 {

@@ -425,6 +425,7 @@ qf_window_new(GtkApplication* const application, QfPreferences* const preference
   qf_window_add_finding_actions(self);
   qf_window_add_explore_actions(self);
   qf_window_add_realise_actions(self);
+  qf_window_add_harmonise_actions(self);
 
   qf_preferences_get_window_size(preferences, &width, &height);
   gtk_window_set_default_size(GTK_WINDOW(self), width, height);
