@@ -28,8 +28,8 @@ typedef enum {
   QF_USE_APPLIED         = 1 << 4, ///< Applied dominants, V7/x
   QF_USE_APPLIED_LEADING = 1 << 5, ///< Applied leading-tone sevenths, viio7/x
   QF_USE_CHAINS          = 1 << 6, ///< Two and more applied dominants, each the next one's dominant
-  QF_USE_MIXTURE         = 1 << 7, ///< Chords of the parallel minor
-  QF_USE_NEAPOLITAN      = 1 << 8,
+  QF_USE_MIXTURE    = 1 << 7, ///< Chords of the parallel minor; in minor a major tonic at the end
+  QF_USE_NEAPOLITAN = 1 << 8,
   QF_USE_AUGMENTED_SIXTHS = 1 << 9,
   QF_USE_N_BITS           = 10,
 } QfUse;

@@ -5,7 +5,8 @@
 #include "quintfall/exercise.h"
 
 enum {
-  MAX_LEVEL_METRES = 3,
+  MAX_LEVEL_METRES  = 3,
+  LEAST_TO_MODULATE = 7, ///< Two chords, the pivot, four in the new key
 };
 
 /// What a level brings
@@ -203,6 +204,12 @@ check_lengths(const QfExerciseOptions* const options, QfError* const error)
   if (options->n_bars && (options->n_bars < 2 || options->n_bars > QF_EXERCISE_MAX_BARS)) {
     return qf_error_set(error, QF_ERR_RANGE, "%zu bars: there can be 2 to %d", options->n_bars,
                         QF_EXERCISE_MAX_BARS);
+  }
+  if (options->modulates && options->n_chords && options->n_chords < LEAST_TO_MODULATE) {
+    return qf_error_set(error, QF_ERR_RANGE,
+                        "%zu chords cannot leave a key and close in another: "
+                        "that takes %d at least",
+                        options->n_chords, LEAST_TO_MODULATE);
   }
   const size_t most = rhythm_capacity(options->metre, options->n_bars);
   if (options->n_bars && options->n_chords &&

@@ -25,7 +25,7 @@ static const char schema[] =
   "  correct INTEGER NOT NULL CHECK (correct >= 0),"
   "  asked INTEGER NOT NULL CHECK (asked >= 1 AND asked >= correct),"
   "  at INTEGER NOT NULL) STRICT;"
-  "CREATE INDEX IF NOT EXISTS attempts_by_concept ON attempts (concept, at);"
+  "CREATE INDEX IF NOT EXISTS attempts_by_concept ON attempts (concept, at, id, correct, asked);"
   "PRAGMA application_id = 0x51465052;"
   "PRAGMA user_version = 1;"
   "COMMIT;";

@@ -97,6 +97,10 @@ test_contradictions_are_refused(void** state)
   options       = qf_exercise_options(3, 1);
   options.tempo = 5.0;
   check_refused(options, "tempo");
+  options          = qf_exercise_options(8, 1);
+  options.n_bars   = 0;
+  options.n_chords = 5;
+  check_refused(options, "leave a key");
 }
 
 static void
