@@ -2,11 +2,18 @@
 #include "../../src/partwriting/optimum.h"
 #include "../partwriting/random_chains.h"
 
+#include "quintfall/harmonise.h"
+
+#include <fcntl.h>
+#include <spawn.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
+#include <sys/wait.h>
 #include <time.h>
+#include <unistd.h>
 
-enum { N_CHAINS = 10000, LONGEST = 800, N_RATIOS = 200, FIVE = 5 };
+enum { N_CHAINS = 10000, LONGEST = 800, N_RATIOS = 200, FIVE = 5, N_ROUNDS = 7 };
 
 typedef struct {
   size_t n_chains;
@@ -129,21 +136,135 @@ seconds_to_write(const QfLink* const links, const size_t n_links)
   return st ? -1.0 : seconds;
 }
 
+static const char* const cycle[] = {"I",   "vi",   "V7/V",  "V7", "V42/IV",
+                                    "IV6", "ii65", "Cad64", "V7", "vi"};
+
+enum { CYCLE = sizeof(cycle) / sizeof(cycle[0]) };
+
+static double
+quickest_to_write(const QfLink* const links, const size_t n_links)
+{
+  double best = seconds_to_write(links, n_links);
+  for (size_t i = 1; i < N_ROUNDS; ++i) {
+    const double seconds = seconds_to_write(links, n_links);
+    best                 = seconds < best ? seconds : best;
+  }
+  return best;
+}
+
 static void
 print_growth(void)
 {
-  static const char* const cycle[] = {"I",   "vi",   "V7/V",  "V7", "V42/IV",
-                                      "IV6", "ii65", "Cad64", "V7", "vi"};
-  QfLink* const            links   = (QfLink*)calloc(LONGEST, sizeof(QfLink));
+  QfLink* const links  = (QfLink*)calloc(LONGEST, sizeof(QfLink));
+  double        before = 0.0;
   for (size_t i = 0; links && i < LONGEST; ++i) {
     links[i].key = (QfKey){{1, 0}, QF_MAJOR};
-    qf_numeral_parse(cycle[i % 10U], QF_MAJOR, &links[i].numeral, NULL);
+    qf_numeral_parse(cycle[i % CYCLE], QF_MAJOR, &links[i].numeral, NULL);
   }
   for (size_t n = 50; links && n <= LONGEST; n *= 2U) {
-    const double seconds = seconds_to_write(links, n);
-    printf("%4zu chords: %.4f s, %.3f ms a chord\n", n, seconds, 1000.0 * seconds / (double)n);
+    const double seconds = quickest_to_write(links, n);
+    printf("%4zu chords: %.3f ms a chord", n, 1000.0 * seconds / (double)n);
+    if (before > 0.0) {
+      printf(", %.2f times the time of half as many", seconds / before);
+    }
+    printf("\n");
+    before = seconds;
   }
   free(links);
+}
+
+/// Wall time of one run of the program on a chain; negative if it failed
+static double
+seconds_to_run(char* const chain)
+{
+  char                       program[]   = QF_PROGRAM;
+  char                       realise[]   = "realise";
+  char                       key[]       = "--key=C";
+  char                       json[]      = "--as=json";
+  char                       nowhere[]   = "--output=/dev/null";
+  char* const                arguments[] = {program, realise, chain, key, json, nowhere, NULL};
+  posix_spawn_file_actions_t actions;
+  struct timespec            start;
+  struct timespec            end;
+  pid_t                      pid    = 0;
+  int                        status = -1;
+  posix_spawn_file_actions_init(&actions);
+  posix_spawn_file_actions_addopen(&actions, STDOUT_FILENO, "/dev/null", O_WRONLY, 0);
+  clock_gettime(CLOCK_MONOTONIC, &start);
+  if (!posix_spawn(&pid, program, &actions, NULL, arguments, environ)) {
+    waitpid(pid, &status, 0);
+  }
+  clock_gettime(CLOCK_MONOTONIC, &end);
+  posix_spawn_file_actions_destroy(&actions);
+  return status
+           ? -1.0
+           : (double)(end.tv_sec - start.tv_sec) + 1e-9 * (double)(end.tv_nsec - start.tv_nsec);
+}
+
+static double
+quickest_run(const size_t n_chords)
+{
+  enum { LONGEST_NUMERAL = 8 };
+  char*  chain = (char*)calloc(n_chords, LONGEST_NUMERAL);
+  double best  = -1.0;
+  for (size_t i = 0; chain && i < n_chords; ++i) {
+    strcat(strcat(chain, i ? " " : ""), cycle[i % CYCLE]);
+  }
+  for (size_t i = 0; chain && i < N_ROUNDS; ++i) {
+    const double seconds = seconds_to_run(chain);
+    best                 = best < 0.0 || seconds < best ? seconds : best;
+  }
+  free(chain);
+  return best;
+}
+
+/// The whole program, start included, on longer and longer chains
+static void
+print_program(void)
+{
+  const double one     = quickest_run(1);
+  const double hundred = quickest_run(100);
+  const double twice   = quickest_run(200);
+  if (one <= 0.0 || hundred <= 0.0 || twice <= 0.0) {
+    printf("the program could not be run\n");
+    return;
+  }
+  printf("program on 100 chords: %.2f times a run on one chord; 200 chords: %.2f times 100\n",
+         hundred / one, twice / hundred);
+}
+
+/// A melody of sixteen notes harmonised, against writing out the chain that is found
+static void
+print_harmonising(void)
+{
+  // A scale in quarters that wanders and closes
+  static const int steps[] = {30, 30, 31, 32, 32, 31, 30, 29, 28, 28, 29, 30, 29, 28, 27, 28};
+  enum { N_NOTES = sizeof(steps) / sizeof(steps[0]) };
+
+  QfGivenNote notes[N_NOTES];
+  for (size_t i = 0; i < N_NOTES; ++i) {
+    notes[i] = (QfGivenNote){.start    = qf_time((int64_t)i, 4),
+                             .duration = qf_time(1, 4),
+                             .pitch    = qf_pitch_from_step(steps[i] + 7, 0)};
+  }
+  QfHarmoniseOptions options = {.key        = {{0, 0}, QF_MAJOR},
+                                .vocabulary = QF_VOCABULARY_CHROMATIC,
+                                .profile    = QF_PROFILE_COMMON,
+                                .n_apart    = 3};
+  qf_metre(4, 4, &options.metre);
+  for (options.n_best = 1; options.n_best <= QF_HARMONISE_MAX_BEST; options.n_best *= 4U) {
+    QfHarmonies   harmonies = {0};
+    const clock_t start     = clock();
+    if (qf_harmonise(notes, N_NOTES, options, &harmonies, NULL)) {
+      printf("the melody could not be harmonised\n");
+      return;
+    }
+    const double seconds = (double)(clock() - start) / CLOCKS_PER_SEC;
+    const double alone   = quickest_to_write(harmonies.harmonies[0].links, N_NOTES);
+    printf("16 notes, whole vocabulary, %2zu best: %.1f ms, %.1f times writing out one chain\n",
+           harmonies.n_harmonies, 1000.0 * seconds, seconds / alone);
+    qf_harmonies_clear(&harmonies);
+  }
 }
 
 int
@@ -151,6 +272,8 @@ main(int argc, char** argv)
 {
   const long n = argc > 1 ? strtol(argv[1], NULL, 10) : N_CHAINS;
   print_growth();
+  print_program();
+  print_harmonising();
   print_visited();
   print_both_ways(n > 0 ? (size_t)n : N_CHAINS);
   return 0;
