@@ -7,12 +7,13 @@
 
 static const char usage[] =
   "Usage: qf check FILE [--profile strict|common|free] [--key KEY] [--as text|json] [--mends]"
-  " [-o OUT]\n\n"
+  " [--reasons]\n                [-o OUT]\n\n"
   "Check the part-writing of FILE.\n\n"
   "  --profile P  how severely: strict (an examiner), common (unless given), free\n"
   "  --key KEY    read everything in KEY; otherwise the key is found\n"
   "  --as FORM    text (a line for every finding), or json\n"
   "  --mends      look for the least change that mends each finding\n"
+  "  --reasons    say under each finding why it matters, and who says so; json always does\n"
   "  -o OUT       write to OUT instead of standard output\n\n"
   "Exit status 1 if there is an error; warnings and remarks alone do not count.\n";
 
@@ -24,6 +25,7 @@ typedef struct {
   QfKey       key;
   bool        is_json;
   bool        has_mends;
+  bool        has_reasons;
 } Options;
 
 /// Read one option; true if it was understood, otherwise it has been complained about
@@ -49,6 +51,9 @@ take_option(const int c, void* const data)
     case 'm':
       options->has_mends = true;
       return true;
+    case 'r':
+      options->has_reasons = true;
+      return true;
     case 'o':
       options->output = optarg;
       return true;
@@ -63,17 +68,14 @@ static int
 parse_options(int argc, char** argv, Options* const options)
 {
   static const struct option table[] = {
-    {"profile", required_argument, NULL, 'p'},
-    {"key", required_argument, NULL, 'k'},
-    {"as", required_argument, NULL, 'a'},
-    {"mends", no_argument, NULL, 'm'},
-    {"output", required_argument, NULL, 'o'},
-    {"help", no_argument, NULL, 'h'},
-    {NULL, 0, NULL, 0},
+    {"profile", required_argument, NULL, 'p'}, {"key", required_argument, NULL, 'k'},
+    {"as", required_argument, NULL, 'a'},      {"mends", no_argument, NULL, 'm'},
+    {"reasons", no_argument, NULL, 'r'},       {"output", required_argument, NULL, 'o'},
+    {"help", no_argument, NULL, 'h'},          {NULL, 0, NULL, 0},
   };
 
   const int early =
-    take_options(argc, argv, (OptionTable){"p:k:a:mo:h", table, usage}, take_option, options);
+    take_options(argc, argv, (OptionTable){"p:k:a:mro:h", table, usage}, take_option, options);
   if (early >= 0) {
     return early;
   }
@@ -113,7 +115,8 @@ report(const QfLesson* const lesson, const QfLabels* const labels, const Options
 
   QfMend* const mends =
     options->has_mends ? find_mends(score, labels, options->profile, &findings) : NULL;
-  const Report view   = {score, &findings, mends, options->profile, options->input};
+  const Report view   = {score,         &findings, mends, options->profile, options->has_reasons,
+                         options->input};
   char* const  text   = options->is_json ? findings_to_json(&view) : findings_to_lines(&view);
   QfExit       result = QF_EXIT_MACHINE;
   if (!text || (options->has_mends && !mends)) {

@@ -51,11 +51,14 @@ findings_to_lines(const Report* const report)
 {
   QfText out = {0};
   for (size_t i = 0; i < report->findings->n_findings; ++i) {
-    const QfFinding* const finding = &report->findings->findings[i];
-    const Place            place   = place_of(report->score, finding->to);
+    const QfFinding* const  finding = &report->findings->findings[i];
+    const QfRuleText* const rule    = qf_rule_get_text(finding->rule);
+    const Place             place   = place_of(report->score, finding->to);
     qf_text_addf(&out, "%s:%s:%s: %s: %s [%s]\n", report->name, place.measure, place.beat,
-                 qf_severity_name(finding->severity), finding->text,
-                 qf_rule_get_text(finding->rule)->id);
+                 qf_severity_name(finding->severity), finding->text, rule->id);
+    if (report->has_reasons) {
+      qf_text_addf(&out, "    why: %s %s (%s)\n", rule->statement, rule->reason, rule->source);
+    }
     if (report->mends) {
       add_mend(&out, report->score, &report->mends[i]);
     }

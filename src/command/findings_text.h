@@ -10,6 +10,7 @@ typedef struct {
   const QfFindings* findings;
   const QfMend*     mends; ///< One a finding, or NULL if none was looked for
   QfProfile         profile;
+  bool              has_reasons; ///< Say in text as well why each matters
   const char*       name; ///< The file's
 } Report;
 

@@ -281,6 +281,18 @@ static const GradeText grades[GRADE_N_KINDS] = {
     30,
     "is inverted and lacks its fifth",
   },
+  [GRADE_MISSING_ROOT] = {
+    QF_RULE_MISSING_NOTE,
+    {ERR, WARN, OFF},
+    60,
+    "lacks its root",
+  },
+  [GRADE_MISSING_SEVENTH] = {
+    QF_RULE_MISSING_NOTE,
+    {ERR, WARN, OFF},
+    60,
+    "lacks its seventh",
+  },
   [GRADE_DOUBLED_THIRD] = {
     QF_RULE_DOUBLED_THIRD,
     {WARN, INFO, OFF},
@@ -292,6 +304,20 @@ static const GradeText grades[GRADE_N_KINDS] = {
     {INFO, INFO, OFF},
     0,
     "double the third, as the resolution asks",
+  },
+  // The chorales do it in five chords of a hundred, so that only strict minds.
+  [GRADE_DOUBLED_THIRD_IN_BASS] = {
+    QF_RULE_DOUBLED_THIRD_IN_BASS,
+    {WARN, OFF, OFF},
+    0,
+    "double the third that is in the bass",
+  },
+  // OMT: the degrees 1, 2, 4 and 5 may be doubled wherever they are.
+  [GRADE_DOUBLED_THIRD_IN_BASS_FIXED] = {
+    QF_RULE_DOUBLED_THIRD_IN_BASS,
+    {INFO, OFF, OFF},
+    0,
+    "double the third that is in the bass, a strong degree of the key",
   },
   [GRADE_ALTERED_DOUBLED] = {
     QF_RULE_ALTERED_DOUBLED,

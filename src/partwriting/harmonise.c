@@ -1,166 +1,17 @@
 // SPDX-License-Identifier: MIT
 #include "quintfall/harmonise.h"
 
-#include "functions.h"
+#include "given_line.h"
 #include "optimum.h"
-
-#include "quintfall/figured_bass.h"
 
 #include <stdlib.h>
 #include <string.h>
 
-enum {
-  MAX_WORDS       = 48,
-  FUNCTION_WEIGHT = 3, ///< Of a chain's cost against its writing
-};
-
-/// A line, and the chords that may be set to it
-typedef struct {
-  Lexicon            lexicon; ///< First, so that its functions find the rest
-  const QfGivenNote* notes;
-  size_t             n_notes;
-  QfHarmoniseOptions options;
-  const Word*        words;
-  QfNumeral          numerals[MAX_WORDS];
-  Sonority           sonorities[MAX_WORDS];
-  uint8_t            classes[MAX_WORDS];
-  bool               is_known[MAX_WORDS];
-} Line;
-
 static const char* const vocabulary_names[] = {"diatonic", "applied", "chromatic"};
-
-static bool
-has_note(const Sonority* const sonority, const QfNoteName name)
-{
-  for (int i = 0; i < sonority->n_tones; ++i) {
-    if (qf_note_name_equals(sonority->tones[i].name, name)) {
-      return true;
-    }
-  }
-  return false;
-}
-
-/// Do the figures ask for just the notes of the chord?
-static bool
-has_figures(const Line* const line, const Sonority* const sonority, const QfGivenNote* const note)
-{
-  QfNoteName notes[QF_CHORD_MAX_NOTES];
-  int        n_notes = 0;
-  if (qf_figured_bass_notes(qf_pitch_name(note->pitch), note->figures, line->options.key, notes,
-                            &n_notes, NULL) ||
-      n_notes != sonority->n_tones) {
-    return false;
-  }
-  for (int i = 0; i < n_notes; ++i) {
-    if (!has_note(sonority, notes[i])) {
-      return false;
-    }
-  }
-  return true;
-}
-
-static bool
-fits(const Lexicon* const lexicon, const size_t link, const size_t word)
-{
-  const Line* const        line     = (const Line*)lexicon;
-  const QfGivenNote* const note     = &line->notes[link];
-  const Sonority* const    sonority = &line->sonorities[word];
-  const QfNoteName         name     = qf_pitch_name(note->pitch);
-  if (!line->is_known[word] || line->words[word].level > line->options.vocabulary) {
-    return false;
-  }
-  if (!line->options.is_bass) {
-    return has_note(sonority, name);
-  }
-  return qf_note_name_equals(sonority->tones[sonority->bass].name, name) &&
-         (!note->is_figured || has_figures(line, sonority, note));
-}
-
-static QfTime
-place_in_bar(const Line* const line, const size_t note)
-{
-  const QfTime bar = qf_metre_bar(line->options.metre);
-  const QfTime start =
-    line->options.pickup.num > 0
-      ? qf_time_add(line->notes[note].start, qf_time_sub(bar, line->options.pickup))
-      : line->notes[note].start;
-  return qf_time_sub(start, qf_time_floor(start, bar));
-}
-
-/// Is the second note on a weaker beat than the first?
-static bool
-is_weaker(const Line* const line, const size_t from, const size_t to)
-{
-  const QfMetre metre = line->options.metre;
-  return qf_metre_level(metre, place_in_bar(line, to)) >
-         qf_metre_level(metre, place_in_bar(line, from));
-}
-
-static bool
-ends_phrase(const Line* const line, const size_t note)
-{
-  return note + 1U == line->n_notes || line->notes[note].ends_phrase;
-}
-
-static int
-start_fee(const Lexicon* const lexicon, const size_t word)
-{
-  const Word* const first = &((const Line*)lexicon)->words[word];
-  return FUNCTION_WEIGHT * (first->cost + function_start_cost(first));
-}
-
-static int
-step_fee(const Lexicon* const lexicon, const size_t link, const size_t from, const size_t to)
-{
-  const Line* const line   = (const Line*)lexicon;
-  const Word* const before = &line->words[from];
-  const Word* const word   = &line->words[to];
-  const int         step   = function_step_cost(before, word, is_weaker(line, link - 1U, link));
-  const int         cadence =
-    ends_phrase(line, link) ? function_cadence_cost(before, word, link + 1U == line->n_notes) : 0;
-  return FUNCTION_WEIGHT * (step + cadence);
-}
-
-/// Chords on the same triad are one class: inversions and sevenths make no other chain
-static uint8_t
-class_of(const Line* const line, const size_t word)
-{
-  const Sonority* const own = &line->sonorities[word];
-  for (size_t i = 0; i < word; ++i) {
-    const Sonority* const other   = &line->sonorities[i];
-    bool                  is_same = line->is_known[i] && own->form == other->form &&
-                   is_augmented_sixth(own->kind) == is_augmented_sixth(other->kind);
-    for (int tone = 0; tone < 3; ++tone) {
-      is_same &= qf_note_name_equals(own->tones[tone].name, other->tones[tone].name);
-    }
-    if (is_same) {
-      return line->classes[i];
-    }
-  }
-  return (uint8_t)word;
-}
-
-static void
-prepare_words(Line* const line)
-{
-  const QfKey key = line->options.key;
-  line->words     = function_words(key.mode, &line->lexicon.n_words);
-  for (size_t i = 0; i < line->lexicon.n_words; ++i) {
-    line->is_known[i] =
-      !qf_numeral_parse(line->words[i].numeral, key.mode, &line->numerals[i], NULL) &&
-      !sonority_of_numeral(&line->numerals[i], key, &line->sonorities[i], NULL);
-    line->classes[i] = class_of(line, i);
-  }
-  line->lexicon.sonorities = line->sonorities;
-  line->lexicon.classes    = line->classes;
-  line->lexicon.fits       = fits;
-  line->lexicon.start_fee  = start_fee;
-  line->lexicon.step_fee   = step_fee;
-}
 
 /// Complain of a note in no chord of the vocabulary
 static QfStatus
-check_notes(const Line* const line, const Stages* const stages, QfError* const error)
+check_notes(const GivenLine* const line, const Stages* const stages, QfError* const error)
 {
   for (size_t i = 0; i < line->n_notes; ++i) {
     const QfGivenNote* const note = &line->notes[i];
@@ -195,10 +46,10 @@ report_failure(const Failure* const failure, QfError* const error)
 }
 
 static QfStatus
-copy_way(const Line* const   line,
-         const Stages* const stages,
-         const Way* const    way,
-         QfHarmony* const    result)
+copy_way(const GivenLine* const line,
+         const Stages* const    stages,
+         const Way* const       way,
+         QfHarmony* const       result)
 {
   const size_t n       = line->n_notes;
   QfHarmony    harmony = {.cost     = way->cost,
@@ -223,10 +74,10 @@ copy_way(const Line* const   line,
 }
 
 static QfStatus
-copy_ways(const Line* const   line,
-          const Stages* const stages,
-          const Ways* const   ways,
-          QfHarmonies* const  result)
+copy_ways(const GivenLine* const line,
+          const Stages* const    stages,
+          const Ways* const      ways,
+          QfHarmonies* const     result)
 {
   QfHarmonies harmonies = {.n_links = line->n_notes};
   harmonies.harmonies   = (QfHarmony*)calloc(ways->n_ways + 1U, sizeof(QfHarmony));
@@ -244,10 +95,10 @@ copy_ways(const Line* const   line,
 }
 
 static QfStatus
-find_ways(const Line* const  line,
-          const Task* const  task,
-          QfHarmonies* const result,
-          QfError* const     error)
+find_ways(const GivenLine* const line,
+          const Task* const      task,
+          QfHarmonies* const     result,
+          QfError* const         error)
 {
   const Policy policy  = {.profile  = line->options.profile,
                           .n_voices = QF_SATB,
@@ -276,14 +127,14 @@ find_ways(const Line* const  line,
 }
 
 static QfStatus
-harmonise(const Line* const line, QfHarmonies* const result, QfError* const error)
+harmonise(const GivenLine* const line, QfHarmonies* const result, QfError* const error)
 {
   QfKept* const kept        = (QfKept*)calloc(line->n_notes, sizeof(QfKept));
   bool* const   on_downbeat = (bool*)calloc(line->n_notes, sizeof(bool));
   QfStatus      st          = kept && on_downbeat ? QF_OK : QF_ERR_NO_MEM;
   for (size_t i = 0; !st && i < line->n_notes; ++i) {
     kept[i]        = (QfKept){i, line->options.is_bass ? QF_SATB - 1U : 0U, line->notes[i].pitch};
-    on_downbeat[i] = place_in_bar(line, i).num == 0;
+    on_downbeat[i] = given_line_on_downbeat(line, i);
   }
   const Task task = {.n_links     = line->n_notes,
                      .lexicon     = &line->lexicon,
@@ -320,14 +171,11 @@ qf_harmonise(const QfGivenNote* const notes,
   }
   options.n_apart = options.n_apart ? options.n_apart : 1U;
 
-  Line* const line = (Line*)calloc(1, sizeof(Line));
+  GivenLine* const line = (GivenLine*)calloc(1, sizeof(GivenLine));
   if (!line) {
     return qf_error_set(error, QF_ERR_NO_MEM, "out of memory");
   }
-  line->notes   = notes;
-  line->n_notes = n_notes;
-  line->options = options;
-  prepare_words(line);
+  given_line_prepare(line, notes, n_notes, options);
   const QfStatus st = harmonise(line, result, error);
   free(line);
   return st;

@@ -194,12 +194,26 @@ static const QfRuleText rules[QF_RULE_N_KINDS] = {
     "IBMT 6b; MT21C; OMT; AP Music Theory guidelines 2015",
     {INFO, INFO, OFF},
   },
+  [QF_RULE_MISSING_NOTE] = {
+    "missing_note",
+    "No chord leaves out its root or its seventh.",
+    "It would be another chord.",
+    "IBMT 6b, only the fifth may be left out",
+    {ERR, WARN, OFF},
+  },
   [QF_RULE_DOUBLED_THIRD] = {
     "doubled_third",
     "A triad in root position does not double its third.",
     "The third stands out already, and doubled it outweighs the root.",
     "MT21C; IBMT; OMT allows it",
     {WARN, INFO, OFF},
+  },
+  [QF_RULE_DOUBLED_THIRD_IN_BASS] = {
+    "doubled_third_in_bass",
+    "A major or minor triad in first inversion does not double its bass.",
+    "The third in the bass stands out already.",
+    "MT21C; OMT allows it where the bass is the degree 1, 2, 4 or 5",
+    {WARN, OFF, OFF},
   },
   [QF_RULE_ALTERED_DOUBLED] = {
     "altered_doubled",

@@ -54,8 +54,12 @@ typedef enum {
   GRADE_MISSING_THIRD,
   GRADE_MISSING_FIFTH,
   GRADE_MISSING_FIFTH_INVERTED,
+  GRADE_MISSING_ROOT,
+  GRADE_MISSING_SEVENTH,
   GRADE_DOUBLED_THIRD,
   GRADE_DOUBLED_THIRD_FORCED,
+  GRADE_DOUBLED_THIRD_IN_BASS,
+  GRADE_DOUBLED_THIRD_IN_BASS_FIXED,
   GRADE_ALTERED_DOUBLED,
   GRADE_SIX_FOUR_DOUBLING,
   GRADE_SIX_FOUR_USE,
@@ -158,6 +162,10 @@ six_four_is_stray(SixFourEntry entry, const Passage* passage, int bass_steps);
 /// Voices on the doubled third of a plain triad in root position, as bits
 uint32_t
 doubled_third_voices(const Sonority* sonority, const Sounds* sounds);
+
+/// The doubled bass of a plain triad in first inversion, `before` being NULL at the start
+Remark
+doubled_bass_third_rule(const Sonority* before, const Sonority* sonority, const Sounds* sounds);
 
 /// Range of a voice among so many; false if there is none
 bool

@@ -80,6 +80,21 @@ missing_fifth_rule(const ChordView* const chord)
                   0};
 }
 
+/// A ninth chord in four voices may go without its root
+static Remark
+missing_note_rule(const ChordView* const chord)
+{
+  const Sonority* const sonority  = chord->sonority;
+  const bool            has_ninth = sonority->complete > 4;
+  for (int tone = 0; tone < sonority->n_tones; ++tone) {
+    const bool is_root = sonority->tones[tone].member == 0 && !is_augmented_sixth(sonority->kind);
+    if (is_root && !has_ninth && lacks(chord, tone)) {
+      return (Remark){GRADE_MISSING_ROOT, 0};
+    }
+  }
+  return lacks(chord, sonority->seventh) ? (Remark){GRADE_MISSING_SEVENTH, 0} : nothing;
+}
+
 static Remark
 six_four_rule(const ChordView* const chord)
 {
@@ -88,6 +103,33 @@ six_four_rule(const ChordView* const chord)
     sonority->form == QF_NUMERAL_CADENTIAL || (sonority->is_triad && sonority->inversion == 2);
   return is_six_four && !doubled(chord, sonority->bass) ? (Remark){GRADE_SIX_FOUR_DOUBLING, 0}
                                                         : nothing;
+}
+
+static bool
+is_sixth_chord(const Sonority* const sonority)
+{
+  return sonority->is_triad && sonority->inversion == 1;
+}
+
+Remark
+doubled_bass_third_rule(const Sonority* const before,
+                        const Sonority* const sonority,
+                        const Sounds* const   sounds)
+{
+  const bool     is_plain = sonority->kind == QF_CHORD_MAJOR || sonority->kind == QF_CHORD_MINOR;
+  const uint32_t voices   = sounds_voices_on(sounds, sonority->third);
+  // Rule: diminished sixths double the bass, and so does the Neapolitan; in a row of sixth chords
+  // every doubling passes (MT21C). Leading tones have a rule of their own.
+  if (!is_plain || !is_sixth_chord(sonority) || sonority->form == QF_NUMERAL_NEAPOLITAN ||
+      sonority->leading == sonority->third || count_bits(voices) < 2 ||
+      (before && is_sixth_chord(before))) {
+    return nothing;
+  }
+  // The bass of these is the degree 1, 4 or 5; that of vii6 has no plain triad.
+  const bool is_fixed = !sonority->is_applied &&
+                        (sonority->degree == 6 || sonority->degree == 2 || sonority->degree == 3);
+  return (Remark){is_fixed ? GRADE_DOUBLED_THIRD_IN_BASS_FIXED : GRADE_DOUBLED_THIRD_IN_BASS,
+                  voices};
 }
 
 uint32_t
@@ -109,12 +151,18 @@ first_doubled_third_rule(const ChordView* const chord)
   return chord->is_first && voices ? (Remark){GRADE_DOUBLED_THIRD, voices} : nothing;
 }
 
+static Remark
+first_doubled_bass_rule(const ChordView* const chord)
+{
+  return chord->is_first ? doubled_bass_third_rule(NULL, chord->sonority, chord->sounds) : nothing;
+}
+
 typedef Remark (*ContentRule)(const ChordView* chord);
 
 static const ContentRule content_rules[] = {
-  leading_tone_rule,        seventh_rule,       altered_rule,
-  missing_third_rule,       missing_fifth_rule, six_four_rule,
-  first_doubled_third_rule,
+  leading_tone_rule,       seventh_rule,      altered_rule,  missing_third_rule,
+  missing_fifth_rule,      missing_note_rule, six_four_rule, first_doubled_third_rule,
+  first_doubled_bass_rule,
 };
 
 void

@@ -190,8 +190,13 @@ judge_resolution(const Join* const join, Sink* const sink)
     }
   }
 
-  const Remark remark = doubled_third_rule(join);
-  if (remark.grade) {
-    sink->take(sink, remark);
+  const Remark remarks[] = {
+    doubled_third_rule(join),
+    doubled_bass_third_rule(join->passage->from, join->passage->to, join->goal),
+  };
+  for (size_t i = 0; i < sizeof(remarks) / sizeof(remarks[0]); ++i) {
+    if (remarks[i].grade) {
+      sink->take(sink, remarks[i]);
+    }
   }
 }

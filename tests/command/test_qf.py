@@ -87,6 +87,12 @@ class Check(unittest.TestCase):
                          [":1:2: error:", ":1:3: error:"])
         self.assertIn("Tenor and Bass", lines[0])
 
+    def test_reasons_are_told_as_text(self):
+        lines = self.check(self.FIFTHS, "--reasons").stdout.decode().splitlines()
+        at = next(i for i, line in enumerate(lines) if "[parallel_fifths]" in line)
+        self.assertTrue(lines[at + 1].startswith("    why: "))
+        self.assertIn("MT21C", lines[at + 1])
+
     def test_clean_writing_is_done(self):
         for profile in ("strict", "common", "free"):
             with self.subTest(profile):

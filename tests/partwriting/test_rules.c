@@ -45,6 +45,19 @@ static const RuleCase rule_cases[] = {
   // IBMT 6b: only the fifth may be left out.
   {QF_RULE_MISSING_THIRD, false, "C: V7 I", "D5 B4 F4 G3; C5 C5 E4 C3"},
   {QF_RULE_MISSING_THIRD, true, "C: V7 I", "D5 G4 F4 G3; E5 G4 E4 C3"},
+  // IBMT 6b: nothing but the fifth, so not the seventh or the root either.
+  {QF_RULE_MISSING_NOTE, false, "C: V7 I", "B4 G4 F4 G3; C5 G4 E4 C3"},
+  {QF_RULE_MISSING_NOTE, true, "C: V7 I", "D5 B4 G4 G3; C5 C5 E4 C3"},
+  {QF_RULE_MISSING_NOTE, true, "C: V65 I", "D5 D5 F4 B3; C5 C5 E4 C4"},
+  // MT21C: root or fifth, not the bass, but for chains of sixth chords and diminished ones; OMT
+  // allows the bass where it is a strong degree.
+  {QF_RULE_DOUBLED_THIRD_IN_BASS, false, "C: V I6", "D5 G4 B3 G3; C5 G4 C4 E3"},
+  {QF_RULE_DOUBLED_THIRD_IN_BASS, true, "C: V I6", "D5 G4 B3 G3; E5 G4 C4 E3"},
+  {QF_RULE_DOUBLED_THIRD_IN_BASS, true, "C: I IV6", "C5 G4 E4 C3; C5 A4 F4 A2"},
+  {QF_RULE_DOUBLED_THIRD_IN_BASS, true, "C: IV6 I", "C5 A4 F4 A3; C5 G4 E4 C4"},
+  {QF_RULE_DOUBLED_THIRD_IN_BASS, false, "C: ii6 viio6 I6",
+   "D5 A4 D4 F3; D5 F4 B3 D3; C5 E4 C4 E3"},
+  {QF_RULE_DOUBLED_THIRD_IN_BASS, false, "C: V viio6 I", "D5 G4 B3 G3; D5 F4 B3 D3; C5 E4 C4 C3"},
   // MT21C; OMT: a six-four doubles its bass.
   {QF_RULE_SIX_FOUR_DOUBLING, false, "C: I V64 I6", "E5 G4 C4 C3; D5 G4 B3 D3; C5 G4 C4 E3"},
   {QF_RULE_SIX_FOUR_DOUBLING, true, "C: I V64 I6", "G4 E4 C4 C3; G4 G4 B3 D3; G4 G4 C4 E3"},
@@ -498,6 +511,12 @@ test_random_notes_are_judged_without_harm(void** state)
         const QfFinding* const finding = &findings.findings[i];
         assert_true(finding->severity != QF_SEVERITY_OFF);
         assert_int_equal(finding->text[strlen(finding->text) - 1U], '.');
+        assert_true(finding->n_notes > 0);
+        assert_true(qf_time_compare(finding->from, finding->to) <= 0);
+        for (size_t k = 0; k < finding->n_voices; ++k) {
+          const char* const name = qf_score_get_voice(score, finding->voices[k])->name;
+          assert_non_null(strstr(finding->text, name));
+        }
         for (size_t k = 0; k < finding->n_notes; ++k) {
           assert_non_null(qf_score_find_note(score, finding->notes[k], NULL));
         }
