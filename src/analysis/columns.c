@@ -284,6 +284,9 @@ qf_tally_place(QfTally* const         tally,
   tally_textured(tally, QF_F_FINAL_BASS_BEAT, 24, tonic_index(passage->final_bass, key),
                  passage->texture, beats);
   tally_textured(tally, QF_F_GOAL_BEAT, 24, tonic_index(self->goal, key), passage->texture, beats);
+  tally_textured(tally, QF_F_AROUND_BEAT, 72,
+                 key % 2 * 36U + self->ahead[key] * 6U + self->behind[key], passage->texture,
+                 beats);
 }
 
 void
@@ -359,13 +362,67 @@ qf_tally_last_stay(QfTally* const tally, const QfPassage* const passage, const Q
 }
 
 void
+qf_tally_change_keys(QfTally* const         tally,
+                     const QfPassage* const passage,
+                     const size_t           from,
+                     const size_t           to)
+{
+  const float  t     = passage->texture;
+  const size_t first = tonic_index(passage->first_bass, from) * 24U;
+  const size_t final = tonic_index(passage->final_bass, from) * 24U;
+  const size_t sign  = signature_index(passage, from) * 18U;
+
+  tally_textured(tally, QF_F_CHANGE_FIRST, 576, first + tonic_index(passage->first_bass, to), t,
+                 1.0F);
+  tally_textured(tally, QF_F_CHANGE_FINAL, 576, final + tonic_index(passage->final_bass, to), t,
+                 1.0F);
+  tally_textured(tally, QF_F_CHANGE_SIGNATURE, 324, sign + signature_index(passage, to), t, 1.0F);
+}
+
+void
+qf_tally_change_at(QfTally* const         tally,
+                   const QfPassage* const passage,
+                   const size_t           column,
+                   const size_t           from,
+                   const size_t           to)
+{
+  const QfColumn* const self  = &passage->columns[column];
+  const float           t     = passage->texture;
+  const size_t          times = (self->ahead[from] * 6U + self->ahead[to]) * 6U + self->rest;
+
+  tally_textured(tally, QF_F_CHANGE_AHEAD, 216, times, t, 1.0F);
+  tally_textured(tally, QF_F_CHANGE_GOAL, 576,
+                 tonic_index(self->goal, from) * 24U + tonic_index(self->goal, to), t, 1.0F);
+  tally_textured(tally, QF_F_CHANGE_PAST, 576,
+                 tonic_index(self->past, from) * 24U + tonic_index(self->past, to), t, 1.0F);
+}
+
+void
 qf_tally_apply_key(QfTally* const         tally,
                    const QfPassage* const passage,
                    const size_t           column,
-                   const size_t           key)
+                   const size_t           key,
+                   const size_t           target)
 {
-  tally_textured(tally, QF_F_APPLIED_AHEAD, 12, key % 2 * 6U + passage->columns[column].ahead[key],
-                 passage->texture, 1.0F);
+  const QfColumn* const self  = &passage->columns[column];
+  const float           t     = passage->texture;
+  const size_t          first = tonic_index(passage->first_bass, key) * 24U;
+  const size_t          final = tonic_index(passage->final_bass, key) * 24U;
+  const size_t          sign  = signature_index(passage, key) * 18U;
+
+  tally_textured(tally, QF_F_APPLIED_AHEAD, 12, target % 2 * 6U + self->ahead[target], t, 1.0F);
+  tally_textured(tally, QF_F_APPLIED_AROUND, 216,
+                 (self->ahead[target] * 6U + self->behind[target]) * 6U + self->rest, t, 1.0F);
+  tally_textured(tally, QF_F_APPLIED_GOAL, 576,
+                 tonic_index(self->goal, key) * 24U + tonic_index(self->goal, target), t, 1.0F);
+  tally_textured(tally, QF_F_APPLIED_PAST, 576,
+                 tonic_index(self->past, key) * 24U + tonic_index(self->past, target), t, 1.0F);
+  tally_textured(tally, QF_F_APPLIED_FIRST, 576, first + tonic_index(passage->first_bass, target),
+                 t, 1.0F);
+  tally_textured(tally, QF_F_APPLIED_FINAL, 576, final + tonic_index(passage->final_bass, target),
+                 t, 1.0F);
+  tally_textured(tally, QF_F_APPLIED_SIGNATURE, 324, sign + signature_index(passage, target), t,
+                 1.0F);
 }
 
 void
@@ -503,6 +560,15 @@ mark_goals(QfPassage* const passage)
     column->goal = goal;
     column->rest = time_index(beats);
   }
+
+  int8_t past = passage->n_columns ? passage->columns[0].bass : 0;
+
+  for (size_t c = 0; c < passage->n_columns; ++c) {
+    QfColumn* const column = &passage->columns[c];
+
+    column->past = past;
+    past         = column->is_phrase_end ? column->bass : past;
+  }
 }
 
 /// Find the metrical levels of all slices
@@ -525,14 +591,9 @@ between_0_and_1(const float value)
   return value < 0.0F ? 0.0F : (value > 1.0F ? 1.0F : value);
 }
 
-/**
-   How far a passage is a short example in plain chords, rather than a piece.
-
-   Authors of such examples write them to show a change of key, and those who
-   label them name more keys: a few chords are enough.
-*/
+/// How far a passage is short and in plain chords
 static float
-texture_of(const QfPassage* const passage)
+plainness_of(const QfPassage* const passage)
 {
   float  n      = 0.0F;
   size_t n_weak = 0;
@@ -552,6 +613,51 @@ texture_of(const QfPassage* const passage)
   return brevity * plain;
 }
 
+/// Lowest note of a slice, in fifths
+static int
+bass_of(const QfSlice* const slice)
+{
+  return qf_note_name_fifths(qf_pitch_name(slice->notes[0].pitch));
+}
+
+/// True if a passage ends on a tonic of its signature, and does not begin on the relative's
+static bool
+ends_at_home(const QfPassage* const passage)
+{
+  const int      major = qf_key_fifths(qf_score_signature_at(passage->score, QF_TIME_ZERO));
+  const QfSlice* first = passage->slices.slices;
+  const QfSlice* end   = first + passage->slices.n_slices;
+
+  while (first < end && !first->n_notes) {
+    ++first;
+  }
+  while (end > first && !end[-1].n_notes) {
+    --end;
+  }
+  if (first == end) {
+    return false;
+  }
+
+  const int minor = major + 3;
+  const int from  = bass_of(first);
+  const int to    = bass_of(end - 1);
+
+  return (to == major && from != minor) || (to == minor && from != major);
+}
+
+/**
+   How far a passage is an example of a change of key, rather than a piece or an exercise.
+
+   Authors of short examples in plain chords write them to go from one key to
+   another, and those who label them name more keys: a few chords are enough.
+   What closes on the tonic of its signature may as well be an exercise.
+*/
+static float
+texture_of(const QfPassage* const passage, const float plainness)
+{
+  return (ends_at_home(passage) ? 0.5F : 1.0F) * plainness;
+}
+
 /**
    Let the learned weights count less.
 
@@ -559,7 +665,7 @@ texture_of(const QfPassage* const passage)
    textbooks hold, which are the hand-set costs, and not what is usual in pieces.
 */
 static QfStatus
-weaken(QfPassage* const passage)
+weaken(QfPassage* const passage, const float plainness)
 {
   passage->own_weights = (float*)malloc(QF_N_FEATURES * sizeof(float));
   if (!passage->own_weights) {
@@ -567,7 +673,7 @@ weaken(QfPassage* const passage)
   }
 
   for (size_t i = 0; i < QF_N_FEATURES; ++i) {
-    passage->own_weights[i] = (1.0F - passage->texture) * passage->weights[i];
+    passage->own_weights[i] = (1.0F - plainness) * passage->weights[i];
   }
   passage->weights = passage->own_weights;
   return QF_OK;
@@ -619,7 +725,7 @@ qf_columns_equal(const QfColumn* const a, const QfColumn* const b)
     a->is_phrase_start == b->is_phrase_start && a->rising == b->rising &&
     a->falling == b->falling && a->is_after_rest == b->is_after_rest && a->bass == b->bass &&
     floats_equal(a->block, b->block) && a->n_notes == b->n_notes && a->goal == b->goal &&
-    a->rest == b->rest && !memcmp(a->ahead, b->ahead, sizeof(a->ahead)) &&
+    a->past == b->past && a->rest == b->rest && !memcmp(a->ahead, b->ahead, sizeof(a->ahead)) &&
     !memcmp(a->behind, b->behind, sizeof(a->behind));
 
   for (size_t i = 0; are_equal && i < a->n_notes; ++i) {
@@ -645,8 +751,10 @@ qf_passage_init(QfPassage* const     passage,
     st = qf_note_contexts_of(score, &passage->slices, passage->levels, &passage->contexts);
   }
   if (!st) {
-    passage->texture = texture_of(passage);
-    st               = is_declared ? weaken(passage) : QF_OK;
+    const float plainness = plainness_of(passage);
+
+    passage->texture = texture_of(passage, plainness);
+    st               = is_declared ? weaken(passage, plainness) : QF_OK;
   }
   if (!st) {
     const size_t n = passage->slices.n_slices;

@@ -35,10 +35,11 @@ typedef struct {
   float        block;           ///< 0-1: how far all notes strike together, as a chord of its own
   uint8_t      n_notes;
   QfColumnNote notes[QF_MAX_VOICES];
-  double       end_beats;         ///< Beats of all columns up to the end of this one, in grains
-  int8_t       goal;              ///< Fifths of the bass with which the phrase ends
-  uint8_t      rest;              ///< Index of the time to the end of the phrase
-  uint8_t      ahead[QF_N_KEYS];  ///< Index of the time until a note outside each key
+  double       end_beats;        ///< Beats of all columns up to the end of this one, in grains
+  int8_t       goal;             ///< Fifths of the bass with which the phrase ends
+  int8_t       past;             ///< Fifths of the bass of the phrase's end before, or of the first
+  uint8_t      rest;             ///< Index of the time to the end of the phrase
+  uint8_t      ahead[QF_N_KEYS]; ///< Index of the time until a note outside each key
   uint8_t      behind[QF_N_KEYS]; ///< Index of the time since a note outside each key
   uint32_t     n_phrase_ends;     ///< Phrases that end in columns up to this one
   double       places[QF_N_KEYS]; ///< Cost of being in each key, up to the end of this column
@@ -125,9 +126,21 @@ qf_tally_stay(QfTally* tally, const QfPassage* passage, QfStay stay, size_t next
 void
 qf_tally_last_stay(QfTally* tally, const QfPassage* passage, QfStay stay);
 
-/// Add what it costs to apply a dominant to a key at a column
+/// Add what it costs to leave one key for another, wherever that is; reads global facts only
 void
-qf_tally_apply_key(QfTally* tally, const QfPassage* passage, size_t column, size_t key);
+qf_tally_change_keys(QfTally* tally, const QfPassage* passage, size_t from, size_t to);
+
+/// Add what it costs to leave one key for another at a column
+void
+qf_tally_change_at(QfTally* tally, const QfPassage* passage, size_t column, size_t from, size_t to);
+
+/// Add what it costs to apply a dominant to a target's key at a column of a key
+void
+qf_tally_apply_key(QfTally*         tally,
+                   const QfPassage* passage,
+                   size_t           column,
+                   size_t           key,
+                   size_t           target);
 
 /// Add what it costs to begin, and to end, in a key
 void

@@ -191,7 +191,7 @@ tally_arrival(QfTally* const              tally,
     const size_t target = target_key(&vocabulary->entries[entry], key);
 
     if (target != QF_N_KEYS) {
-      qf_tally_apply_key(tally, passage, column, target);
+      qf_tally_apply_key(tally, passage, column, key, target);
     }
   }
 }
@@ -279,6 +279,7 @@ qf_tally_change(QfTally* const              tally,
 
   tally->cost += qf_weight_key_change(from, to, givens->home);
   tally_textured(tally, QF_F_CHANGE, 52, (from % 2 * 2 + to % 2) * 13U + fifths, passage);
+  qf_tally_change_keys(tally, passage, from, to);
 }
 
 void
@@ -433,6 +434,7 @@ tally_link(QfTally* const              tally,
     qf_tally_step(tally, vocabulary, from->entry, to.entry);
   } else {
     qf_tally_change(tally, passage, givens, from->key, to.key);
+    qf_tally_change_at(tally, passage, to.first, from->key, to.key);
     qf_tally_leave_key(tally, passage, to.first, from->key);
     qf_tally_enter_key(tally, passage, to.first, to.key);
     tally_way_over(tally, passage, givens, *from, to);

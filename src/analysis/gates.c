@@ -56,6 +56,12 @@ weigh_changes(QfGates* const self)
     qf_tally_enter_key(&enter, self->passage, self->boundary, k);
     self->leave[k] = leave.cost;
     self->enter[k] = enter.cost;
+    for (size_t to = 0; self->gates[k].n_sources && to < QF_N_KEYS; ++to) {
+      QfTally over = {self->passage->weights, NULL, self->changes[k][to]};
+
+      qf_tally_change_at(&over, self->passage, self->boundary, k, to);
+      self->over[k][to] = over.cost;
+    }
   }
 }
 
@@ -95,8 +101,7 @@ offer_pivot(QfGates* const      self,
   const QfSearchGivens* const givens     = self->givens;
   const QfVocabulary* const   vocabulary = qf_vocabulary_of(givens, key);
   const QfEntry* const        entry = &qf_vocabulary_of(givens, node->key)->entries[node->entry];
-  const float                 way =
-    stay + self->changes[node->key][key] + self->leave[node->key] + self->enter[key];
+  const float   way = stay + self->over[node->key][key] + self->leave[node->key] + self->enter[key];
   const double  cost   = cost_of(self, node) + qf_weight_grain(way);
   QfTally       direct = {self->passage->weights, NULL, 0.0F};
   QfGate* const gate   = &self->gates[key];

@@ -46,7 +46,8 @@ typedef struct {
   uint16_t              pivot_states[QF_N_STATES]; ///< States with a pivot, to be cleared
   size_t                n_pivots;
   float                 changes[QF_N_KEYS][QF_N_KEYS];
-  float                 leave[QF_N_KEYS]; ///< Cost of leaving each key at this boundary
+  float                 over[QF_N_KEYS][QF_N_KEYS]; ///< The same at this boundary, from its keys
+  float                 leave[QF_N_KEYS];           ///< Cost of leaving each key at this boundary
   float                 enter[QF_N_KEYS];
 } QfGates;
 

@@ -88,8 +88,30 @@ enum {
   BLOCK(FINAL_BASS, QF_N_TEXTURES * 2 * 12)                                                        \
   /* texture, modes, fifths from tonic to tonic */                                                 \
   BLOCK(CHANGE, QF_N_TEXTURES * 2 * 2 * 13)                                                        \
+  /* texture, keys before and after from the first bass: */                                        \
+  /* mode, tonic; mode, tonic */                                                                   \
+  BLOCK(CHANGE_FIRST, QF_N_TEXTURES * 24 * 24)                                                     \
+  /* the same from the final bass, */                                                              \
+  BLOCK(CHANGE_FINAL, QF_N_TEXTURES * 24 * 24)                                                     \
+  /* and from the signature */                                                                     \
+  BLOCK(CHANGE_SIGNATURE, QF_N_TEXTURES * 18 * 18)                                                 \
+  /* the same for a key and the target of an applied chord */                                      \
+  BLOCK(APPLIED_FIRST, QF_N_TEXTURES * 24 * 24)                                                    \
+  BLOCK(APPLIED_FINAL, QF_N_TEXTURES * 24 * 24)                                                    \
+  BLOCK(APPLIED_SIGNATURE, QF_N_TEXTURES * 18 * 18)                                                \
   /* texture, mode, tonic from the phrase's last bass */                                           \
   BLOCK(GOAL_BEAT, QF_N_TEXTURES * 2 * 12)                                                         \
+  /* texture, mode, times to and since a note outside it */                                        \
+  BLOCK(AROUND_BEAT, QF_N_TEXTURES * 2 * 36)                                                       \
+  /* texture, times to a note outside old and new key and to the phrase's end */                   \
+  BLOCK(CHANGE_AHEAD, QF_N_TEXTURES * 216)                                                         \
+  /* texture, keys from the phrase's last bass */                                                  \
+  BLOCK(CHANGE_GOAL, QF_N_TEXTURES * 24 * 24)                                                      \
+  BLOCK(CHANGE_PAST, QF_N_TEXTURES * 24 * 24)                                                      \
+  /* the same for applied chords */                                                                \
+  BLOCK(APPLIED_AROUND, QF_N_TEXTURES * 216)                                                       \
+  BLOCK(APPLIED_GOAL, QF_N_TEXTURES * 24 * 24)                                                     \
+  BLOCK(APPLIED_PAST, QF_N_TEXTURES * 24 * 24)                                                     \
   /* the same for a key that is left, */                                                           \
   BLOCK(LEAVE_GOAL, QF_N_TEXTURES * 2 * 12)                                                        \
   /* and for one that is entered */                                                                \

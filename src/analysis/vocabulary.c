@@ -12,22 +12,27 @@ typedef struct {
 
 // Costs follow how usual a chord is in four-part writing (common practice; to be learned).
 static const Word major_words[] = {
-  {"I", 0.5F},        {"V", 0.7F},         {"V7", 0.9F},        {"IV", 1.2F},
-  {"vi", 1.3F},       {"ii", 1.5F},        {"ii7", 1.6F},       {"viio", 1.9F},
-  {"Cad64", 0.9F},    {"iii", 2.4F},       {"vii/o7", 2.4F},    {"IV7", 2.5F},
-  {"vi7", 2.4F},      {"I7", 2.8F},        {"iii7", 3.0F},      {"viio7", 2.7F},
-  {"V/V", 2.4F},      {"V7/V", 2.2F},      {"viio/V", 2.7F},    {"viio7/V", 2.7F},
-  {"vii/o7/V", 2.8F}, {"V/vi", 2.5F},      {"V7/vi", 2.4F},     {"viio/vi", 3.0F},
-  {"viio7/vi", 2.8F}, {"vii/o7/vi", 4.0F}, {"V/ii", 2.8F},      {"V7/ii", 2.5F},
-  {"viio/ii", 3.0F},  {"viio7/ii", 2.8F},  {"vii/o7/ii", 4.0F}, {"V7/IV", 2.4F},
-  {"viio/IV", 3.0F},  {"viio7/IV", 3.0F},  {"vii/o7/IV", 3.0F}, {"V/iii", 3.2F},
-  {"V7/iii", 3.0F},   {"viio/iii", 3.3F},  {"viio7/iii", 3.2F}, {"vii/o7/iii", 4.2F},
-  {"i", 3.0F},        {"iv", 2.8F},        {"iio", 3.2F},       {"ii/o7", 3.0F},
-  {"bVI", 3.2F},      {"bIII", 3.6F},      {"bVII", 3.2F},      {"iv7", 3.6F},
-  {"N", 3.2F},        {"It6", 3.0F},       {"Fr43", 3.0F},      {"Ger65", 3.0F},
-  {"Sw43", 3.2F},     {"V+", 3.6F},        {"I+", 4.0F},        {"V9", 3.0F},
-  {"v", 3.8F},        {"bVI7", 4.2F},      {"V7/bIII", 4.4F},   {"V7/bVI", 4.4F},
-  {"V7/N", 3.6F},     {"V7/bVII", 3.4F},
+  {"I", 0.5F},         {"V", 0.7F},         {"V7", 0.9F},        {"IV", 1.2F},
+  {"vi", 1.3F},        {"ii", 1.5F},        {"ii7", 1.6F},       {"viio", 1.9F},
+  {"Cad64", 0.9F},     {"iii", 2.4F},       {"vii/o7", 2.4F},    {"IV7", 2.5F},
+  {"vi7", 2.4F},       {"I7", 2.8F},        {"iii7", 3.0F},      {"viio7", 2.7F},
+  {"V/V", 2.4F},       {"V7/V", 2.2F},      {"viio/V", 2.7F},    {"viio7/V", 2.7F},
+  {"vii/o7/V", 2.8F},  {"V/vi", 2.5F},      {"V7/vi", 2.4F},     {"viio/vi", 3.0F},
+  {"viio7/vi", 2.8F},  {"vii/o7/vi", 4.0F}, {"V/ii", 2.8F},      {"V7/ii", 2.5F},
+  {"viio/ii", 3.0F},   {"viio7/ii", 2.8F},  {"vii/o7/ii", 4.0F}, {"V7/IV", 2.4F},
+  {"viio/IV", 3.0F},   {"viio7/IV", 3.0F},  {"vii/o7/IV", 3.0F}, {"V/iii", 3.2F},
+  {"V7/iii", 3.0F},    {"viio/iii", 3.3F},  {"viio7/iii", 3.2F}, {"vii/o7/iii", 4.2F},
+  {"i", 3.0F},         {"iv", 2.8F},        {"iio", 3.2F},       {"ii/o7", 3.0F},
+  {"bVI", 3.2F},       {"bIII", 3.6F},      {"bVII", 3.2F},      {"iv7", 3.6F},
+  {"N", 3.2F},         {"It6", 3.0F},       {"Fr43", 3.0F},      {"Ger65", 3.0F},
+  {"Sw43", 3.2F},      {"V+", 3.6F},        {"I+", 4.0F},        {"V9", 3.0F},
+  {"v", 3.8F},         {"bVI7", 4.2F},      {"V7/bIII", 4.4F},   {"V7/bVI", 4.4F},
+  {"V7/N", 3.6F},      {"V7/bVII", 3.4F},   {"V/iv", 3.4F},      {"viio7/iv", 3.4F},
+  {"ii/V", 3.4F},      {"ii7/V", 3.4F},     {"IV/V", 3.4F},      {"vi/V", 3.4F},
+  {"Cad64/V", 3.4F},   {"ii/o7/vi", 3.4F},  {"iv/vi", 3.4F},     {"IV7/vi", 3.4F},
+  {"iv/ii", 3.4F},     {"ii/o7/ii", 3.4F},  {"iv/iv", 3.4F},     {"IV/IV", 3.4F},
+  {"ii/o7/iii", 3.4F}, {"v7", 3.8F},        {"Ger65/V", 3.6F},   {"It6/V", 3.6F},
+  {"Fr43/V", 3.6F},
 };
 
 static const Word minor_words[] = {
@@ -45,7 +50,14 @@ static const Word minor_words[] = {
   {"viio/VII", 3.1F},  {"viio7/VII", 3.3F},  {"vii/o7/VII", 3.1F}, {"N", 2.9F},
   {"It6", 2.7F},       {"Fr43", 2.7F},       {"Ger65", 2.7F},      {"V+", 3.8F},
   {"V9", 3.2F},        {"V7/N", 3.6F},       {"V/III", 3.0F},      {"vi/o7", 3.6F},
-  {"V/VI", 3.4F},      {"vii/o7/III", 3.8F}, {"V/N", 4.2F},
+  {"V/VI", 3.4F},      {"vii/o7/III", 3.8F}, {"V/N", 4.2F},        {"viio/III", 3.3F},
+  {"IV/III", 3.4F},    {"iio/III", 3.4F},    {"ii7/III", 3.4F},    {"Cad64/III", 3.4F},
+  {"iv/iv", 3.4F},     {"iio/iv", 3.4F},     {"ii/o7/iv", 3.4F},   {"IV/iv", 3.4F},
+  {"IV/VI", 3.4F},     {"ii7/VI", 3.4F},     {"ii/VI", 3.4F},      {"IV/V", 3.4F},
+  {"ii/o7/V", 3.4F},   {"viio7/v", 3.4F},    {"V/v", 3.4F},        {"V7/v", 3.4F},
+  {"ii/o7/v", 3.4F},   {"IV/VII", 3.4F},     {"ii/VII", 3.4F},     {"ii7/VII", 3.4F},
+  {"Cad64/V", 3.4F},   {"Cad64/iv", 3.4F},   {"Cad64/v", 3.4F},    {"Ger65/V", 3.6F},
+  {"It6/V", 3.6F},     {"Fr43/V", 3.6F},
 };
 
 _Static_assert(sizeof(major_words) / sizeof(major_words[0]) < QF_N_WORDS, "room in learned.h");
@@ -174,7 +186,7 @@ describe(QfEntry* const entry, const QfMode mode)
     entry->dominant = is_diminished(entry->kind) ? entry->root - 4 : entry->root;
     entry->target   = entry->dominant - 1;
   }
-  if (entry->role == QF_ROLE_APPLIED && entry->numeral.n_targets == 1) {
+  if (entry->numeral.n_targets == 1) {
     entry->target = target_fifths(entry->numeral.targets[0], key);
   }
 

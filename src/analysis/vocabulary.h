@@ -11,7 +11,7 @@ enum {
   QF_N_KEYS           = 2 * (2 * QF_KEY_SIGNS + 1),
   QF_ENTRY_UNKNOWN    = 0, ///< The first entry of every vocabulary: no chord can be named
   QF_MAX_ENTRIES      = 224,
-  QF_MAX_HOMONYMS     = 6,  ///< Numerals that one chord can have in one key
+  QF_MAX_HOMONYMS     = 12, ///< Numerals that one chord can have in one key
   QF_ROOT_SPAN        = 20, ///< Roots lie at most this many fifths from the tonic
   QF_FIFTHS_OF_LOWEST = -29 ///< F with four flats; bit 0 of a note mask
 };

@@ -75,8 +75,10 @@ dominant_step(const QfEntry* const from, const QfEntry* const to)
 float
 qf_weight_step(const QfEntry* const from, const QfEntry* const to)
 {
-  const bool to_fifth   = to->role == QF_ROLE_DOMINANT && to->root == 1;
-  const bool to_leading = to->role == QF_ROLE_APPLIED && to->target == 1;
+  // A cadential six-four or an augmented sixth may belong to another degree than the tonic.
+  const bool to_fifth   = is_dominant(to) && to->root == from->target + 1;
+  const bool to_cadence = to->role == QF_ROLE_CADENTIAL && to->target == from->target;
+  const bool to_leading = to->role == QF_ROLE_APPLIED && to->target == 1 && !from->target;
 
   if (from == to) {
     return 0.0F;
@@ -97,7 +99,7 @@ qf_weight_step(const QfEntry* const from, const QfEntry* const to)
     case QF_ROLE_CADENTIAL:
       return to_fifth ? -0.3F : (to_leading ? 0.4F : 4.0F);
     case QF_ROLE_AUGMENTED_SIXTH:
-      return (to_fifth || to->role == QF_ROLE_CADENTIAL) ? 0.0F : (to_leading ? 0.8F : 3.0F);
+      return (to_fifth || to_cadence) ? 0.0F : (to_leading ? 0.8F : 3.0F);
     case QF_ROLE_NEAPOLITAN:
       return (to_fifth || to_leading || to->role == QF_ROLE_CADENTIAL) ? 0.1F : 1.8F;
     default:

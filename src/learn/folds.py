@@ -16,7 +16,8 @@ import score  # noqa: E402
 
 N_FOLDS = 5
 SETS = {'chorales': ('chorales', 'training/chorales'),
-        'textbooks': ('textbooks', 'training/textbooks')}
+        'textbooks': ('textbooks', 'training/textbooks'),
+        'chains': ('chains',)}
 COLUMNS = ('key', 'root', 'roman+key', 'resolved', 'applied_P', 'applied_R', 'applied_F1')
 
 
@@ -34,13 +35,13 @@ def pieces():
     with open(task, encoding='utf-8') as lines:
         for line in lines:
             if line.startswith('P '):
-                kind, name, fold = line.split()[1:4]
-                yield kind, name, int(fold)
+                kind, name, fold, path = line.split()[1:5]
+                yield kind, name, int(fold), os.path.dirname(path)
 
 
-def compare(kind, name):
+def compare(kind, name, path):
     ours = score.load(os.path.join(folder, kind, name + '.rntxt'))
-    return score.compare(ours, score.load(os.path.join(corpus, kind, name, 'analysis.rntxt')))
+    return score.compare(ours, score.load(os.path.join(path, 'analysis.rntxt')))
 
 
 def show(title, values):
@@ -51,9 +52,9 @@ label()
 print('%-12s' % '', *('%10s' % c for c in COLUMNS))
 for title, kinds in SETS.items():
     folds = [[] for _ in range(N_FOLDS)]
-    for kind, name, fold in pieces():
+    for kind, name, fold, path in pieces():
         if kind in kinds:
-            folds[fold].append(compare(kind, name))
+            folds[fold].append(compare(kind, name, path))
     total = score.ratios(score.add_up([one for fold in folds for one in fold]))
     each = [score.ratios(score.add_up(fold)) for fold in folds if fold]
     show(title, [total[c] or 0.0 for c in COLUMNS])

@@ -1,9 +1,9 @@
 #!/usr/bin/env python3
 # SPDX-License-Identifier: MIT
-"""Prepare the human analyses for learn.c: gold.py CORPUS WORDS > TASK
+"""Prepare the human analyses for learn.c: gold.py CORPUS WORDS [CHAINS] > TASK
 
 CORPUS is the folder of the development corpus (see src/analysis/LEARNING.md), WORDS the output of
-`learn --words`. What counts as equal is decided by the corpus's own score.py, so that learning
+`learn --words`, CHAINS what chains.py wrote. What counts as equal is decided by the corpus's own score.py, so that learning
 and measuring agree. Pieces of the same title fall into the same fold.
 """
 import os
@@ -11,7 +11,7 @@ import re
 import sys
 import zlib
 
-corpus, words_path = sys.argv[1:3]
+corpus, words_path, *chains = sys.argv[1:]
 sys.path.insert(0, corpus)
 import score  # noqa: E402
 
@@ -64,7 +64,6 @@ def write_piece(folder, name, kind):
 
 
 write_words(words_path)
-for kind in SETS:
-    top = os.path.join(corpus, kind)
+for kind, top in [(k, os.path.join(corpus, k)) for k in SETS] + [('chains', c) for c in chains]:
     for name in sorted(os.listdir(top)):
         write_piece(os.path.join(top, name), name, kind)

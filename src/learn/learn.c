@@ -11,13 +11,15 @@
 #include <string.h>
 
 enum {
-  MAX_PIECES   = 512,
+  MAX_PIECES   = 1024,
   MAX_GOLDS    = 2048,
   MAX_MEASURES = 512,
   MAX_READINGS = 3,
   N_MEMBERS    = 6,
   PATH_SIZE    = 512,
 };
+
+typedef enum { SET_CHORALES, SET_TEXTBOOKS, SET_CHAINS, N_SETS } Set;
 
 /// By what two chords are compared; pitch classes above C, or above the tonic in the word table
 typedef struct {
@@ -78,6 +80,7 @@ typedef struct {
   float       hope;
   float       lean;      ///< Added to the cost of a change of key in pieces
   float       textbooks; ///< Weight of a textbook passage against a chorale
+  float       chains;    ///< Weight of a chain against a chorale
 } Options;
 
 /// What the bias of a search must know
@@ -531,6 +534,29 @@ average(const Learner* const learner, const size_t i)
   return learner->weights[i] - (float)(learner->lagged[i] / (learner->n_steps + 1.0));
 }
 
+/// The set that a piece is of
+static Set
+set_of(const Piece* const piece)
+{
+  return !strcmp(piece->kind, "chains")     ? SET_CHAINS
+         : strstr(piece->kind, "textbooks") ? SET_TEXTBOOKS
+                                            : SET_CHORALES;
+}
+
+/// How much a piece counts
+static float
+weight_of(const Piece* const piece, const Options* const options)
+{
+  switch (set_of(piece)) {
+    case SET_TEXTBOOKS:
+      return options->textbooks;
+    case SET_CHAINS:
+      return options->chains;
+    default:
+      return 1.0F;
+  }
+}
+
 static void
 learn_piece(Learner* const       learner,
             const Options* const options,
@@ -542,7 +568,7 @@ learn_piece(Learner* const       learner,
   float* const hope = (float*)calloc(2 * (size_t)QF_N_FEATURES, sizeof(float));
   float* const fear = hope + QF_N_FEATURES;
   Desk         desk;
-  const float  weight = strstr(piece->kind, "textbooks") ? options->textbooks : 1.0F;
+  const float  weight = weight_of(piece, options);
 
   if (hope && desk_init(&desk, task, piece, learner->weights)) {
     decode(&desk, options->hope, hope, hopes);
@@ -576,7 +602,7 @@ print_totals(const char* const name, const Totals* const t)
 static void
 evaluate(const Task* const task, const Options* const options, const float* const weights)
 {
-  Totals totals[2] = {{0}};
+  Totals totals[N_SETS] = {{0}};
 
   for (int i = 0; i < task->n_pieces; ++i) {
     Desk               desk;
@@ -584,12 +610,13 @@ evaluate(const Task* const task, const Options* const options, const float* cons
 
     if ((options->fold < 0 || piece->fold == options->fold) &&
         desk_init(&desk, task, piece, weights)) {
-      decode(&desk, 0.0F, NULL, &totals[strstr(piece->kind, "textbooks") != NULL]);
+      decode(&desk, 0.0F, NULL, &totals[set_of(piece)]);
       desk_clear(&desk);
     }
   }
-  print_totals("  held out, chorales", &totals[0]);
-  print_totals("  held out, textbooks", &totals[1]);
+  print_totals("  held out, chorales", &totals[SET_CHORALES]);
+  print_totals("  held out, textbooks", &totals[SET_TEXTBOOKS]);
+  print_totals("  held out, chains", &totals[SET_CHAINS]);
 }
 
 static void
@@ -716,6 +743,8 @@ read_options(const int argc, char** const argv, Options* const options)
       options->margin = strtof(value, NULL);
     } else if (!strcmp(name, "--hope")) {
       options->hope = strtof(value, NULL);
+    } else if (!strcmp(name, "--chains")) {
+      options->chains = strtof(value, NULL);
     } else if (!strcmp(name, "--lean")) {
       options->lean = strtof(value, NULL);
     } else if (!strcmp(name, "--textbooks")) {
@@ -763,6 +792,7 @@ main(const int argc, char** const argv)
 
   options.lean      = 0.4F;
   options.textbooks = 3.0F;
+  options.chains    = 0.3F;
   if (argc == 2 && !strcmp(argv[1], "--words")) {
     print_words();
     return 0;
