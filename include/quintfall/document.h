@@ -2,6 +2,7 @@
 #ifndef QUINTFALL_DOCUMENT_H
 #define QUINTFALL_DOCUMENT_H
 
+#include "quintfall/engrave.h"
 #include "quintfall/lesson.h"
 #include "quintfall/sound.h"
 
@@ -87,6 +88,13 @@ qf_document_export(QfLesson*       lesson,
                    QfFileKind      kind,
                    QfExportOptions options,
                    QfError*        error);
+
+/// Put a lesson's sheet into a booklet, as qf_document_export() puts it on a page of its own
+QfStatus
+qf_document_add_to_booklet(QfLesson*       lesson,
+                           QfExportOptions options,
+                           QfBooklet*      booklet,
+                           QfError*        error);
 
 /// Write a lesson as a kind of text or data to memory (transfer full); no sound, no pages
 QfStatus

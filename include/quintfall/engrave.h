@@ -124,4 +124,27 @@ qf_engraving_note_box(const QfEngraving* engraving,
 QfStatus
 qf_engraving_export(const QfEngraving* engraving, const char* path, QfError* error);
 
+/// Passages one below the other on the pages of one PDF: an answer key for a whole set
+typedef struct QfBookletImpl QfBooklet;
+
+/// A4 pages (transfer full); NULL if out of memory
+QfBooklet*
+qf_booklet_new(const char* title);
+
+void
+qf_booklet_free(QfBooklet* booklet);
+
+/**
+   Put a passage under the last one, or on a new page if it does not fit there.
+
+   @param engraving Laid out with qf_engrave_options_page(), but for a `page_height` of 0; one
+   taller than a page is made smaller. It is painted at once, and may be freed.
+*/
+QfStatus
+qf_booklet_add(QfBooklet* booklet, const QfEngraving* engraving, QfError* error);
+
+/// Finish the last page and write all as PDF, atomically; nothing can be added afterwards
+QfStatus
+qf_booklet_save(QfBooklet* booklet, const char* path, QfError* error);
+
 #endif // QUINTFALL_ENGRAVE_H

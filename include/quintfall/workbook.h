@@ -45,10 +45,11 @@ qf_workbook_options(QfExerciseOptions exercises);
    Write a set of exercises into a folder, which is made if it is missing.
 
    `001-lesson.json`, `001-student.pdf`, `001-answers.pdf`, `001-recording.flac`,
-   `001-task.json` and so on, and at the end `index.json` with the title, key,
+   `001-task.json` and so on, and at the end `worksheets.pdf` and `answer-key.pdf`
+   with all of them one below the other, and `index.json` with the title, key,
    functions and difficulty of each. Every file appears whole or not at all.
    Files of the same names are replaced. When it is cancelled, or fails, the
-   exercises that are complete stay, and the index tells them; files of the one
+   exercises that are complete stay, and index and booklets tell them; files of the one
    that is not are taken away.
 
    Without a SoundFont recordings are #QF_ERR_MISSING before anything is written.

@@ -81,28 +81,56 @@ is_given_cb(const uint32_t note, void* const data)
   return qf_lesson_is_given((const QfLesson*)data, note);
 }
 
+/// Lay a sheet out, on pages of its own or as one endless page
 static QfStatus
-export_page(QfLesson* const       lesson,
-            const char* const     path,
-            const QfExportOptions options,
-            QfError* const        error)
+engrave_sheet(QfLesson* const       lesson,
+              const QfExportOptions options,
+              const bool            is_endless,
+              QfEngraving** const   result,
+              QfError* const        error)
 {
   QfEngraveOptions      page       = qf_engrave_options_page();
   const bool            is_student = options.sheet == QF_SHEET_STUDENT;
   const QfLabels* const labels     = is_student ? NULL : qf_lesson_get_labels(lesson);
 
-  page.rows      = is_student ? 0U : options.rows;
-  page.has_title = true;
+  page.rows        = is_student ? 0U : options.rows;
+  page.has_title   = true;
+  page.page_height = is_endless ? 0.0 : page.page_height;
   if (is_student) {
     page.is_shown      = is_given_cb;
     page.is_shown_data = lesson;
     page.writing_room  = writing_room;
   }
 
+  return qf_engraving_new(qf_lesson_get_score(lesson), labels, page, result, error);
+}
+
+static QfStatus
+export_page(QfLesson* const       lesson,
+            const char* const     path,
+            const QfExportOptions options,
+            QfError* const        error)
+{
   QfEngraving* engraving = NULL;
-  QfStatus     st = qf_engraving_new(qf_lesson_get_score(lesson), labels, page, &engraving, error);
+  QfStatus     st        = engrave_sheet(lesson, options, false, &engraving, error);
   if (!st) {
     st = qf_engraving_export(engraving, path, error);
+    qf_engraving_free(engraving);
+  }
+
+  return st;
+}
+
+QfStatus
+qf_document_add_to_booklet(QfLesson* const       lesson,
+                           const QfExportOptions options,
+                           QfBooklet* const      booklet,
+                           QfError* const        error)
+{
+  QfEngraving* engraving = NULL;
+  QfStatus     st        = engrave_sheet(lesson, options, true, &engraving, error);
+  if (!st) {
+    st = qf_booklet_add(booklet, engraving, error);
     qf_engraving_free(engraving);
   }
 

@@ -40,6 +40,8 @@ typedef struct {
   const QfWorkbookOptions* options;
   QfExerciseSet*           set;
   Index*                   index;
+  QfBooklet*               worksheets; ///< Or NULL
+  QfBooklet*               answer_key; ///< Or NULL
   QfWorkbookProgress       progress;
 } Work;
 
@@ -70,6 +72,13 @@ go_on_cb(const double done, void* const data)
   return may_go_on((const Work*)data);
 }
 
+/// A path in the set's folder; false if it is too long
+static bool
+path_in(const Work* const work, const char* const name, char path[PATH_SIZE])
+{
+  return snprintf(path, PATH_SIZE, "%s/%s", work->folder, name) < PATH_SIZE;
+}
+
 static QfStatus
 write_task(QfLesson* const lesson, const char* const path, QfError* const error)
 {
@@ -94,7 +103,7 @@ write_one_file(Work* const           work,
   if (!may_go_on(work)) {
     return qf_error_set(error, QF_ERR_CANCELLED, "the set was cancelled");
   }
-  if (snprintf(path, sizeof(path), "%s/%s", work->folder, name) >= (int)sizeof(path)) {
+  if (!path_in(work, name, path)) {
     return qf_error_set(error, QF_ERR_IO, "the folder's name is too long");
   }
   if (line->part == QF_WORKBOOK_TASKS) {
@@ -116,9 +125,26 @@ remove_files(const Work* const work, char names[MAX_FILES][NAME_SIZE], const siz
 {
   for (size_t i = 0; i < n_files; ++i) {
     char path[PATH_SIZE];
-    snprintf(path, sizeof(path), "%s/%s", work->folder, names[i]);
-    unlink(path);
+    if (path_in(work, names[i], path)) {
+      unlink(path);
+    }
   }
+}
+
+static QfStatus
+add_to_booklets(const Work* const work, QfLesson* const lesson, QfError* const error)
+{
+  QfExportOptions options = qf_export_options(lesson);
+  QfStatus        st      = QF_OK;
+  if (work->worksheets) {
+    options.sheet = QF_SHEET_STUDENT;
+    st            = qf_document_add_to_booklet(lesson, options, work->worksheets, error);
+  }
+  if (!st && work->answer_key) {
+    options.sheet = QF_SHEET_ANSWERS;
+    st            = qf_document_add_to_booklet(lesson, options, work->answer_key, error);
+  }
+  return st;
 }
 
 static QfStatus
@@ -141,6 +167,7 @@ write_files(Work* const work, QfExercise* const exercise, QfError* const error)
     }
   }
 
+  st = st ? st : add_to_booklets(work, exercise->lesson, error);
   st = st ? st : index_add(work->index, exercise, list, error);
   if (st) {
     remove_files(work, names, n_files);
@@ -177,6 +204,21 @@ write_exercises(Work* const work, QfError* const error)
   return st;
 }
 
+/// What tells of the whole set
+static QfStatus
+write_ends(const Work* const work, QfError* const error)
+{
+  char     path[PATH_SIZE];
+  QfStatus st = QF_OK;
+  if (work->worksheets && path_in(work, "worksheets.pdf", path)) {
+    st = qf_booklet_save(work->worksheets, path, error);
+  }
+  if (!st && work->answer_key && path_in(work, "answer-key.pdf", path)) {
+    st = qf_booklet_save(work->answer_key, path, error);
+  }
+  return st || !path_in(work, "index.json", path) ? st : index_write(work->index, path, error);
+}
+
 /// What can be known to fail before anything is written
 static QfStatus
 check_options(const QfWorkbookOptions* const options, QfError* const error)
@@ -209,24 +251,30 @@ qf_workbook_write(const char* const              folder,
     return st;
   }
 
-  Work work = {.folder   = folder,
-               .options  = options,
-               .set      = qf_exercise_set_new(options->exercises),
-               .index    = index_new(options),
-               .progress = {0, options->count, ""}};
-  st        = work.set && work.index ? write_exercises(&work, error)
-                                     : qf_error_set(error, QF_ERR_NO_MEM, "out of memory");
+  const bool has_sheets = options->parts & QF_WORKBOOK_SHEETS;
+  const bool has_key    = options->parts & QF_WORKBOOK_ANSWERS;
+  Work       work       = {.folder     = folder,
+                           .options    = options,
+                           .set        = qf_exercise_set_new(options->exercises),
+                           .index      = index_new(options),
+                           .worksheets = has_sheets ? qf_booklet_new("Worksheets") : NULL,
+                           .answer_key = has_key ? qf_booklet_new("Answer key") : NULL,
+                           .progress   = {0, options->count, ""}};
+  const bool is_ready =
+    work.set && work.index && (work.worksheets || !has_sheets) && (work.answer_key || !has_key);
+  st =
+    is_ready ? write_exercises(&work, error) : qf_error_set(error, QF_ERR_NO_MEM, "out of memory");
 
-  // The index tells what is there, whatever stopped the work.
-  char path[PATH_SIZE];
-  if (work.index && work.progress.done &&
-      snprintf(path, sizeof(path), "%s/index.json", folder) < (int)sizeof(path)) {
-    const QfStatus indexed = index_write(work.index, path, st ? NULL : error);
-    st                     = st ? st : indexed;
+  // Booklets and index tell what is there, whatever stopped the work.
+  if (is_ready && work.progress.done) {
+    const QfStatus ended = write_ends(&work, st ? NULL : error);
+    st                   = st ? st : ended;
   }
   if (n_done) {
     *n_done = work.progress.done;
   }
+  qf_booklet_free(work.worksheets);
+  qf_booklet_free(work.answer_key);
   qf_exercise_set_free(work.set);
   index_free(work.index);
   return st;

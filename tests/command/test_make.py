@@ -73,7 +73,8 @@ def test_interrupt_leaves_whole_exercises(folder):
     _, message = process.communicate(timeout=60)
     assert process.returncode == 2 and b"cancelled" in message, (process.returncode, message)
     index = json.loads((folder / "index.json").read_text())
-    names = {name for entry in index["exercises"] for name in entry["files"]} | {"index.json"}
+    names = {name for entry in index["exercises"] for name in entry["files"]}
+    names |= {"index.json", "answer-key.pdf"}
     assert 2 <= len(index["exercises"]) < 500
     assert {path.name for path in folder.iterdir()} == names
     for entry in index["exercises"]:

@@ -123,6 +123,8 @@ test_a_set_has_all_its_files(void** state)
   check_ends(place->set, "001-student.pdf", "%PDF-", "%%EOF");
   check_ends(place->set, "002-answers.pdf", "%PDF-", "%%EOF");
   check_ends(place->set, "002-recording.flac", "fLaC", NULL);
+  check_ends(place->set, "worksheets.pdf", "%PDF-", "%%EOF");
+  check_ends(place->set, "answer-key.pdf", "%PDF-", "%%EOF");
 
   char      path[256];
   QfAnswer* task = NULL;
@@ -219,6 +221,7 @@ test_cancelling_leaves_complete_exercises_only(void** state)
   assert_int_equal(n_done, 2);
   assert_int_equal(n_calls, 9);
   assert_true(file_is_there(place->set, "002-answers.pdf"));
+  check_ends(place->set, "answer-key.pdf", "%PDF-", "%%EOF");
   assert_false(file_is_there(place->set, "003-lesson.json"));
   assert_false(file_is_there(place->set, "003-student.pdf"));
 
