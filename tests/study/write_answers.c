@@ -45,10 +45,10 @@ main(const int argc, char** const argv)
   for (size_t v = 0; !st && v < qf_score_n_voices(qf_lesson_get_score(lesson)); ++v) {
     st = qf_lesson_set_voice_given(lesson, v, v == 2, &error);
   }
-  st          = st ? st : qf_answer_new(lesson, &answer, &error);
-  st          = st ? st : qf_answer_save(answer, argv[2], &error);
-  st          = st ? st : fill(answer);
-  st          = st ? st : qf_answer_save(answer, argv[3], &error);
+  st = st ? st : qf_answer_new(lesson, &answer, &error);
+  st = st ? st : qf_answer_save(answer, argv[2], &error);
+  st = st ? st : fill(answer);
+  st = st ? st : qf_answer_save(answer, argv[3], &error);
   qf_answer_free(answer);
   qf_lesson_free(lesson);
   if (st) {
