@@ -89,17 +89,23 @@ make_text(const char* const text)
   return label;
 }
 
-/// A sentence with a mark before it, so that the eye finds where each begins
+/**
+   A sentence with a mark before it, so that the eye finds where each begins.
+
+   A grid, as a box would ask the sentence for its width at a height, for which
+   it is laid out a dozen times.
+*/
 static GtkWidget*
 make_sentence(const char* const mark_text, const char* const text)
 {
-  GtkWidget* const row  = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 6);
+  GtkWidget* const row  = gtk_grid_new();
   GtkWidget* const mark = gtk_label_new(mark_text);
 
   gtk_widget_set_valign(mark, GTK_ALIGN_START);
   gtk_accessible_update_state(GTK_ACCESSIBLE(mark), GTK_ACCESSIBLE_STATE_HIDDEN, TRUE, -1);
-  gtk_box_append(GTK_BOX(row), mark);
-  gtk_box_append(GTK_BOX(row), make_text(text));
+  gtk_grid_set_column_spacing(GTK_GRID(row), 6);
+  gtk_grid_attach(GTK_GRID(row), mark, 0, 0, 1, 1);
+  gtk_grid_attach(GTK_GRID(row), make_text(text), 1, 0, 1, 1);
   return row;
 }
 
