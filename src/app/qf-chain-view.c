@@ -134,7 +134,10 @@ qf_chain_view_set_labels(QfChainView* const          self,
     QfNoteName           top     = {0, 0};
     const bool           has_top = top_note(score, label->start, &top);
 
-    qf_link_text_fill(text, label, i, has_top ? &top : NULL, view);
+    const QfLinkText* const before =
+      i < self->links->len ? qf_link_button_get_text(qf_chain_link_at(self, i)) : NULL;
+
+    qf_link_text_fill(text, before, label, i, has_top ? &top : NULL, view);
     // Row 2 is the figured bass, the only one that may need more lines.
     self->rows.figure_lines = MAX(self->rows.figure_lines, count_lines(text->rows[2]));
     g_array_index(self->joins, QfJoin, i) = qf_join_of(label);

@@ -10,18 +10,36 @@
 
 G_BEGIN_DECLS
 
+/// All that the words of a link depend on
+typedef struct {
+  QfKey         key;
+  QfNumeral     numeral;
+  QfChord       chord;
+  QfInterval    motion;
+  QfResolution  resolution;
+  QfNoteName    top;
+  QfSolfegeKind solfege;
+  QfNamingKind  naming;
+  bool          has_next;
+  bool          has_top;
+  bool          is_known;
+  bool          is_pinned;
+  bool          is_unsure;
+} QfLinkSource;
+
 /// What one link shows: values only, so that a view can compare them cheaply
 typedef struct {
-  size_t     index;
-  QfFunction function;
-  gboolean   is_known;
-  gboolean   is_pinned;
-  gboolean   is_unsure;
-  char       head[32];
-  char       figures[16];
-  char       tail[32];
-  char       rows[QF_N_SHOWS][48]; ///< In order of #QfShow; empty rows are left blank
-  char       spoken[512];          ///< Accessible name
+  QfLinkSource source;
+  size_t       index;
+  QfFunction   function;
+  gboolean     is_known;
+  gboolean     is_pinned;
+  gboolean     is_unsure;
+  char         head[32];
+  char         figures[16];
+  char         tail[32];
+  char         rows[QF_N_SHOWS][48]; ///< In order of #QfShow; empty rows are left blank
+  char         spoken[512];          ///< Accessible name
 } QfLinkText;
 
 /**
@@ -36,9 +54,10 @@ G_DECLARE_FINAL_TYPE(QfLinkButton, qf_link_button, QF, LINK_BUTTON, GtkWidget)
 GtkWidget*
 qf_link_button_new(void);
 
-/// Fill in what a label says, in a view's rows and names
+/// Fill in what a label says, in a view's rows and names; `before` is what the link said, or NULL
 void
 qf_link_text_fill(QfLinkText*           text,
+                  const QfLinkText*     before,
                   const QfLabel*        label,
                   size_t                index,
                   const QfNoteName*     top,

@@ -82,18 +82,52 @@ fill_rows(QfLinkText* const           text,
   }
 }
 
+/// Set every byte, so that sources can be compared as a whole
+static void
+fill_source(QfLinkSource* const         source,
+            const QfLabel* const        label,
+            const QfNoteName* const     top,
+            const QfViewSettings* const view)
+{
+  memset(source, 0, sizeof(*source));
+  source->key        = label->key;
+  source->numeral    = label->numeral;
+  source->chord      = label->chord;
+  source->motion     = label->motion;
+  source->resolution = label->resolution;
+  source->has_next   = label->has_next;
+  source->has_top    = top != NULL;
+  source->solfege    = view->solfege;
+  source->naming     = view->naming;
+  source->is_known   = label->is_known;
+  source->is_pinned  = label->is_pinned;
+  source->is_unsure  = label->is_known && label->sureness < 0.5;
+  if (top) {
+    source->top = *top;
+  }
+}
+
 void
 qf_link_text_fill(QfLinkText* const           text,
+                  const QfLinkText* const     before,
                   const QfLabel* const        label,
                   const size_t                index,
                   const QfNoteName* const     top,
                   const QfViewSettings* const view)
 {
   memset(text, 0, sizeof(*text));
+  fill_source(&text->source, label, top, view);
+  // Writing the words takes long, and most links say what they said before an edit.
+  if (before && before->spoken[0] && before->index == index &&
+      !memcmp(&before->source, &text->source, sizeof(text->source))) {
+    *text = *before;
+    return;
+  }
+
   text->index     = index;
   text->is_known  = label->is_known;
   text->is_pinned = label->is_pinned;
-  text->is_unsure = label->is_known && label->sureness < 0.5;
+  text->is_unsure = text->source.is_unsure;
   qf_label_speak(label, index, view->naming, text->spoken, sizeof(text->spoken));
 
   if (!label->is_known) {
