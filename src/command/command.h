@@ -100,6 +100,9 @@ QfExit
 task_command(int argc, char** argv);
 
 QfExit
+questions_command(int argc, char** argv);
+
+QfExit
 grade_command(int argc, char** argv);
 
 QfExit

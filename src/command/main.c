@@ -23,6 +23,7 @@ static const Subcommand subcommands[] = {
   {"drill", "make a short drill", drill_command},
   {"practice", "what was right, and what to practise next", practice_command},
   {"task", "make a task to hand out", task_command},
+  {"questions", "questions that lead through a lesson", questions_command},
   {"grade", "grade answers of students", grade_command},
   {"convert", "change a file's format, by the files' endings", convert_command},
 };
@@ -40,7 +41,8 @@ print_help(FILE* const stream)
   fprintf(stream,
           "\nqf SUBCOMMAND --help tells more.\n"
           "A FILE is a lesson, MusicXML, .mxl, MIDI or RomanText file; - is standard input.\n"
-          "Exit status: 0 done; 1 findings, or below the pass mark; 2 bad input; 3 the machine lacks something.\n");
+          "Exit status: 0 done; 1 findings, or below the pass mark; 2 bad input; 3 the machine\n"
+          "lacks something.\n");
 }
 
 int

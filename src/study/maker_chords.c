@@ -82,38 +82,87 @@ ask_foreign_degree(Maker* const        maker,
   add_question(maker, &q);
 }
 
+/// Where an altered note pulls: raised ones a semitone up, lowered ones a semitone down.
+///
+/// Common practice; R. Hutchinson, "Music Theory for the 21st-Century Classroom", "Secondary
+/// Dominants", listens for applied chords so.
+static bool
+find_goal(const QfKey key, const QfNote* const note, QfPitch* const goal)
+{
+  int degree = 0;
+  int alter  = 0;
+  qf_key_degree_of(key, qf_pitch_name(note->pitch), &degree, &alter);
+  const int16_t    way  = alter > 0 ? 1 : -1;
+  const QfInterval step = {way, way};
+  return alter != 0 && !qf_pitch_transpose(note->pitch, step, goal);
+}
+
 static void
 ask_pull(Maker* const        maker,
          const size_t        voice,
          const QfNote* const note,
-         const QfNote* const goal,
-         const QfKey         key,
+         const bool          is_up,
          const char* const   place)
 {
-  const int         semitones = qf_pitch_midi(goal->pitch) - qf_pitch_midi(note->pitch);
-  const char* const way       = semitones > 0 ? "upwards" : "downwards";
-  char              degree[16];
-  name_degree(goal->pitch, key, degree, sizeof(degree));
-
-  QfQuestion q = foreign_question(maker, voice, note, QF_ASK_CHOICE, "pull");
-  concern_note(&q, goal->id);
+  const char* const way = is_up ? "upwards" : "downwards";
+  QfQuestion        q   = foreign_question(maker, voice, note, QF_ASK_CHOICE, "pull");
   add_choice(&q, "upwards");
   add_choice(&q, "downwards");
   add_answer(&q, way);
   set_prompt(&q, "Which way does the foreign note at %s pull?", place);
-  add_hint(&q, "Stop on it and sing on as it wants.");
-  add_hint(&q, "It goes on by a semitone.");
+  add_hint(&q, "Stop on it and sing on as it wants, whatever follows in the passage.");
+  add_hint(&q, "It is %s: it leans the way in which it was altered.", is_up ? "raised" : "lowered");
   set_feedback(&q, again, "Yes, %s by a semitone.", way);
   add_question(maker, &q);
+}
 
-  q     = foreign_question(maker, voice, note, QF_ASK_SING, "goal");
-  q.key = key;
-  concern_note(&q, goal->id);
+static void
+ask_goal_note(Maker* const        maker,
+              const size_t        voice,
+              const QfNote* const note,
+              const QfPitch       goal,
+              const QfKey         key,
+              const char* const   place)
+{
+  char       degree[16];
+  QfQuestion q = foreign_question(maker, voice, note, QF_ASK_SING, "goal");
+  q.key        = key;
+  name_degree(goal, key, degree, sizeof(degree));
   add_answer(&q, degree);
   set_prompt(&q, "Sing the note to which the foreign note at %s pulls.", place);
   add_hint(&q, "It lies a semitone away.");
-  add_hint(&q, "It lies a semitone %s.", semitones > 0 ? "above" : "below");
+  add_hint(&q, "It lies a semitone %s.",
+           qf_pitch_midi(goal) > qf_pitch_midi(note->pitch) ? "above" : "below");
   set_feedback(&q, again, "Yes, degree %s.", degree);
+  add_question(maker, &q);
+}
+
+static void
+ask_whether_it_goes(Maker* const        maker,
+                    const size_t        voice,
+                    const QfNote* const note,
+                    const QfPitch       goal,
+                    const char* const   place)
+{
+  static const char* const choices[] = {"yes, there", "no, it turns aside",
+                                        "not yet: it is held or stops"};
+
+  const QfNote* const next     = note_after(maker, voice, note);
+  const bool          is_there = next && qf_pitch_equals(next->pitch, goal);
+  const bool          is_held  = !next || qf_pitch_equals(next->pitch, note->pitch);
+  const char* const   answer   = choices[is_there ? 0 : is_held ? 2 : 1];
+  QfQuestion          q        = foreign_question(maker, voice, note, QF_ASK_CHOICE, "goes");
+  if (next) {
+    concern_note(&q, next->id);
+  }
+  for (size_t i = 0; i < sizeof(choices) / sizeof(choices[0]); ++i) {
+    add_choice(&q, choices[i]);
+  }
+  add_answer(&q, answer);
+  set_prompt(&q, "Does the foreign note at %s go where it pulls?", place);
+  add_hint(&q,
+           "Keep the note in your ear to which it pulls, and compare what its voice sings next.");
+  set_feedback(&q, again, "Right: %s.", answer);
   add_question(maker, &q);
 }
 
@@ -124,18 +173,20 @@ make_foreign_questions(Maker* const maker)
     const QfLabel* const link = qf_labels_get_link(maker->labels, i);
     for (size_t v = 0; v < qf_score_n_voices(maker->score); ++v) {
       const QfNote* const note = qf_score_note_at(maker->score, v, link->start);
+      QfPitch             goal = {0, 0, 0};
       if (!note || qf_time_compare(note->start, link->start) ||
           belongs_to_key(link->key, note->pitch) || qf_lesson_is_given(maker->lesson, note->id)) {
         continue;
       }
-      const QfNote* const goal = note_after(maker, v, note);
-      const int           by   = goal ? qf_pitch_midi(goal->pitch) - qf_pitch_midi(note->pitch) : 0;
-      char                place[48];
+      char place[48];
       name_place(maker, note->start, place, sizeof(place));
       ask_foreign_voice(maker, v, note, place);
       ask_foreign_degree(maker, v, note, link->key, place);
-      if (by == 1 || by == -1) {
-        ask_pull(maker, v, note, goal, link->key, place);
+      if (find_goal(link->key, note, &goal)) {
+        const bool is_up = qf_pitch_midi(goal) > qf_pitch_midi(note->pitch);
+        ask_pull(maker, v, note, is_up, place);
+        ask_goal_note(maker, v, note, goal, link->key, place);
+        ask_whether_it_goes(maker, v, note, goal, place);
       }
     }
   }

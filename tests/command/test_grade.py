@@ -160,6 +160,28 @@ class Grade(unittest.TestCase):
         self.assertEqual(out.returncode, 2)
         self.assertEqual(len(list(csv.DictReader(io.StringIO(out.stdout)))), 1)
 
+    def test_questions_are_listed_and_kept(self):
+        out = qf("questions", LESSON)
+        self.assertEqual(out.returncode, 0, out.stderr)
+        self.assertIn("the frame", out.stdout)
+        self.assertIn("answer: perfect authentic cadence", out.stdout)
+        listed = json.loads(qf("questions", LESSON, "--as", "json").stdout)["questions"]
+        self.assertEqual(out.stdout.count("answer: "), sum(len(q["answers"]) for q in listed))
+
+        # A question the teacher edited is kept when they are made again.
+        path = self.folder / "led.json"
+        self.assertEqual(qf("questions", LESSON, "--keep", "-o", path).returncode, 0)
+        lesson = json.loads(path.read_text())
+        self.assertEqual([q["id"] for q in lesson["questions"]], [q["id"] for q in listed])
+        lesson["questions"][1].update(prompt="Where are we?", is_edited=True)
+        lesson["questions"][2]["is_dropped"] = True
+        path.write_text(json.dumps(lesson))
+        again = qf("questions", path)
+        self.assertIn("Where are we?", again.stdout)
+        self.assertNotIn(listed[2]["prompt"] + "\n", again.stdout)
+        self.assertEqual(qf("questions").returncode, 2)
+        self.assertEqual(qf("questions", LESSON, "--as", "csv").returncode, 2)
+
     def test_tasks_carry_their_limits(self):
         task = self.make_task("--hearings", 3, "--attempts", 2, "--layers", "numeral")
         self.assertEqual(task["study"]["max_hearings"], 3)

@@ -776,6 +776,89 @@ test_any_one_chord_left_out_loses_that_chord(void** state)
   qf_lesson_free(lesson);
 }
 
+static uint32_t
+draw(uint32_t* const seed)
+{
+  *seed = *seed * UINT32_C(1664525) + UINT32_C(1013904223);
+  return *seed >> 8U;
+}
+
+/// Change one thing of an answer at random; gives the most points it may cost
+static double
+spoil(QfAnswer* const answer, uint32_t* const seed)
+{
+  static const char* const numerals[] = {"I", "V7/IV", "bVI", "viio7/V", "?", ""};
+
+  const QfScore* const mine  = qf_try_get_score(qf_answer_get_attempt(answer, 0));
+  const size_t         voice = draw(seed) % 4U;
+  const size_t         n     = qf_score_n_notes(mine, voice);
+  const QfNote         note  = *qf_score_get_note(mine, voice, draw(seed) % n);
+  const QfTime         start = qf_time(draw(seed) % 8U, 4);
+  switch (draw(seed) % 5U) {
+    case 0: // One note
+      assert_int_equal(qf_answer_set_pitch(answer, note.id,
+                                           qf_pitch_from_step(20 + (int)(draw(seed) % 20U),
+                                                              (int)(draw(seed) % 3U) - 1),
+                                           NULL),
+                       QF_OK);
+      return 1.0;
+    case 1:
+      assert_int_equal(qf_answer_delete_note(answer, note.id, NULL), QF_OK);
+      return 1.0;
+    case 2: // Cut short, and a note too many put behind it
+      assert_int_equal(
+        qf_answer_put_note(answer, voice,
+                           qf_time_add(note.start, qf_time_div(note.duration, qf_time(2, 1))),
+                           qf_time_div(note.duration, qf_time(2, 1)), pitch_of("B3"), NULL, NULL),
+        QF_OK);
+      return 1.5;
+    case 3:
+      assert_int_equal(qf_answer_set_numeral(answer, start, numerals[draw(seed) % 6U], NULL, NULL),
+                       QF_OK);
+      return 2.0;
+    default: {
+      const QfChordKind kind = (QfChordKind)(draw(seed) % QF_CHORD_N_KINDS);
+      assert_int_equal(qf_answer_set_quality(answer, start, &kind, NULL), QF_OK);
+      return 1.0;
+    }
+  }
+}
+
+/// So many spoiled things never cost more than they are worth, and nothing leaves its bounds
+static void
+test_errors_cost_no_more_than_they_are(void** state)
+{
+  (void)state;
+  QfLesson* const lesson = lesson_of(&passage);
+  const QfRubric  rubric = rubric_of(PLAIN);
+  uint32_t        seed   = 7;
+  for (int round = 0; round < 300; ++round) {
+    QfAnswer* const answer = begun_answer(lesson);
+    write_solution(answer, lesson);
+    double most = 0.0;
+    for (uint32_t n = draw(&seed) % 5U; n; --n) {
+      most += spoil(answer, &seed);
+    }
+    QfGrade* const grade = grade_with(lesson, answer, &rubric);
+    const double   lost  = qf_grade_get_possible(grade) - qf_grade_get_points(grade);
+    if (lost > most + 1e-9 || (most == 0.0 && lost > 0.0)) {
+      print_reasons(grade);
+      fail_msg("round %d: %g points lost by errors worth %g", round, lost, most);
+    }
+    double asked = 0.0;
+    for (int l = 0; l < QF_LAYER_N_KINDS; ++l) {
+      const double points = qf_grade_get_layer_points(grade, (QfLayer)l);
+      assert_true(points >= 0.0 && points <= qf_grade_get_layer_possible(grade, (QfLayer)l));
+      asked += qf_grade_get_layer_possible(grade, (QfLayer)l);
+    }
+    assert_true(asked == 8.0 + 8.0 + 8.0 + 16.0 + 16.0);
+    check_reasons(grade, "spoiled");
+    qf_grade_free(grade);
+    qf_answer_free(answer);
+  }
+  qf_lesson_free(lesson);
+}
+
 int
 main(void)
 {
@@ -797,6 +880,7 @@ main(void)
     cmocka_unit_test(test_other_voices_are_graded_as_far_as_they_go),
     cmocka_unit_test(test_a_hundred_extra_notes_cost_their_layer_only),
     cmocka_unit_test(test_any_one_chord_left_out_loses_that_chord),
+    cmocka_unit_test(test_errors_cost_no_more_than_they_are),
     cmocka_unit_test(test_answers_get_the_points_of_the_hand),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);

@@ -77,6 +77,7 @@ static const AnswerCase answer_cases[] = {
   {"foreign-degree-1@1/4", "#1"},
   {"pull-1@1/4", "upwards"},
   {"goal-1@1/4", "2"},
+  {"goes-1@1/4", "yes, there"},
   {"foreign-voice-4@3/4", "the bass"},
   {"goal-4@3/4", "5"},
   {"quality@1/4", "dominant seventh"},
@@ -211,6 +212,27 @@ test_questions_lead_and_never_tell(void** state)
     check_lesson(other);
     qf_lesson_free(other);
   }
+}
+
+/// In a chain of sevenths the leading tone pulls up, but slips down to be the next seventh.
+static void
+test_what_pulls_up_may_slip_down(void** state)
+{
+  (void)state;
+  static const Passage chain = {
+    "C major",
+    "4/4",
+    {"G#4/4 G4/4 F#4/4 F4/4", "E4/4 E4/4 D4/4 D4/4", "D4/4 C#4/4 C4/4 B3/4", "E3/4 A2/4 D3/4 G2/4"},
+    "0 V7/vi; 1/4 V7/ii; 1/2 V7/V; 3/4 V7"};
+  QfLesson* const lesson = lesson_of(&chain);
+  assert_int_equal(qf_questions_renew(lesson, NULL), QF_OK);
+  assert_string_equal(question_of(lesson, "foreign-degree-1@0")->answers[0], "#5");
+  assert_string_equal(question_of(lesson, "pull-1@0")->answers[0], "upwards");
+  assert_string_equal(question_of(lesson, "goal-1@0")->answers[0], "6");
+  assert_string_equal(question_of(lesson, "goes-1@0")->answers[0], "no, it turns aside");
+  assert_string_equal(question_of(lesson, "outcome@0")->answers[0],
+                      "another dominant on the root of the goal");
+  qf_lesson_free(lesson);
 }
 
 static void
@@ -378,6 +400,7 @@ main(void)
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_questions_have_the_answers_of_the_hand),
     cmocka_unit_test(test_questions_lead_and_never_tell),
+    cmocka_unit_test(test_what_pulls_up_may_slip_down),
     cmocka_unit_test(test_given_notes_are_not_asked),
     cmocka_unit_test(test_an_empty_lesson_has_no_questions),
     cmocka_unit_test(test_renewing_keeps_what_the_teacher_did),

@@ -1,0 +1,139 @@
+// SPDX-License-Identifier: MIT
+#include "command.h"
+#include "json_out.h"
+
+#include "quintfall/leading.h"
+#include "quintfall/text.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+static const char usage[] =
+  "Usage: qf questions LESSON [--as text|json] [--keep] [-o OUT]\n\n"
+  "List the leading questions of LESSON in the order they are asked, with hints and accepted\n"
+  "answers. They are made of its analysis; what the teacher edited, dropped or added is kept.\n\n"
+  "  --as text|json  json has every member of a question\n"
+  "  --keep          write the lesson with its questions, instead of a list\n"
+  "  -o OUT          write to a file\n";
+
+typedef struct {
+  bool        is_json;
+  bool        is_kept;
+  const char* output;
+} Options;
+
+static bool
+take_option(const int c, void* const data)
+{
+  Options* const options = (Options*)data;
+  switch (c) {
+    case 'a':
+      options->is_json = !strcmp(optarg, "json");
+      if (!options->is_json && strcmp(optarg, "text")) {
+        usage_error(usage, "--as takes text or json, not \"%s\"", optarg);
+        return false;
+      }
+      return true;
+    case 'k':
+      options->is_kept = true;
+      return true;
+    case 'o':
+      options->output = optarg;
+      return true;
+    default:
+      usage_error(usage, "option not understood");
+      return false;
+  }
+}
+
+static char*
+questions_text(const QfLesson* const lesson)
+{
+  QfText text   = {0};
+  int    stage  = -1;
+  int    number = 0;
+  for (size_t i = 0; i < qf_lesson_n_questions(lesson); ++i) {
+    const QfQuestion* const question = qf_lesson_get_question(lesson, i);
+    if (question->is_dropped) {
+      continue;
+    }
+    if ((int)question->stage != stage) {
+      stage = (int)question->stage;
+      qf_text_addf(&text, "%s%s\n", number ? "\n" : "", qf_stage_name(question->stage));
+    }
+    qf_text_addf(&text, "%3d. %s\n", ++number, question->prompt);
+    for (size_t c = 0; c < question->n_choices; ++c) {
+      qf_text_addf(&text, "%s%s", c ? "; " : "       ", question->choices[c]);
+    }
+    qf_text_add(&text, question->n_choices ? "\n" : "");
+    for (size_t h = 0; h < question->n_hints; ++h) {
+      qf_text_addf(&text, "       hint: %s\n", question->hints[h]);
+    }
+    for (size_t a = 0; a < question->n_answers; ++a) {
+      qf_text_addf(&text, "       answer: %s\n", question->answers[a]);
+    }
+  }
+  qf_text_add(&text, ""); // No question is an empty list, not a failure
+  return qf_text_take(&text);
+}
+
+static char*
+questions_json(const QfLesson* const lesson)
+{
+  // The lesson's own writer knows every member.
+  char*        json  = NULL;
+  json_object* array = NULL;
+  json_object* root  = json_object_new_object();
+  json_object* whole = NULL;
+  if (!qf_lesson_to_json(lesson, &json, NULL)) {
+    whole = json_tokener_parse(json);
+  }
+  if (whole && json_object_object_get_ex(whole, "questions", &array)) {
+    json_object_object_add(root, "questions", json_object_get(array));
+  } else {
+    json_object_object_add(root, "questions", json_object_new_array());
+  }
+  json_object_put(whole);
+  free(json);
+  return json_take_text(root);
+}
+
+QfExit
+questions_command(int argc, char** argv)
+{
+  static const struct option table[] = {
+    {"as", required_argument, NULL, 'a'},
+    {"keep", no_argument, NULL, 'k'},
+    {"output", required_argument, NULL, 'o'},
+    {"help", no_argument, NULL, 'h'},
+    {NULL, 0, NULL, 0},
+  };
+
+  Options   options = {0};
+  const int early =
+    take_options(argc, argv, (OptionTable){"a:ko:h", table, usage}, take_option, &options);
+  if (early >= 0) {
+    return (QfExit)early;
+  }
+  if (argc - optind != 1) {
+    return usage_error(usage, "questions takes one LESSON");
+  }
+
+  QfLesson* lesson = NULL;
+  QfError   error  = {0};
+  QfExit    result = open_document(argv[optind], &lesson);
+  if (result) {
+    return result;
+  }
+  char* text = NULL;
+  if (qf_questions_renew(lesson, &error) ||
+      (options.is_kept && qf_lesson_to_json(lesson, &text, &error))) {
+    result = fail(&error, argv[optind]);
+  } else {
+    text   = text ? text : options.is_json ? questions_json(lesson) : questions_text(lesson);
+    result = text ? write_output(options.output, text, strlen(text)) : QF_EXIT_MACHINE;
+  }
+  free(text);
+  qf_lesson_free(lesson);
+  return result;
+}
