@@ -9,8 +9,9 @@
 /**
    Find the smallest set of givens that cannot hold together.
 
-   Givens go one by one as long as it stays impossible; what is left clashes. Then
-   all smaller sets are tried, as far as #CLASH_MAX_TRIALS trials go.
+   Looks into the shortest stretches that are impossible alone. There givens go one
+   by one as long as it stays impossible; what is left clashes. Then all smaller
+   sets of the stretch are tried, as far as #CLASH_MAX_TRIALS trials go.
 */
 QfStatus
 clash_find(const Task* task, Policy policy, QfClash* result);

@@ -256,6 +256,59 @@ test_a_clash_is_the_smallest(void** state)
   }
 }
 
+/// Whatever else is given around it: here every outer voice of a long chain
+static void
+test_a_clash_is_found_among_many_givens(void** state)
+{
+  (void)state;
+  enum { N = 60, WHERE = 33 }; // V7, four chords into the cycle
+
+  static const char* const cycle[] = {"I",   "vi",   "V7/V",  "V7", "V42/IV",
+                                      "IV6", "ii65", "Cad64", "V7", "vi"};
+
+  QfLink links[N];
+  QfKept kept[2 * N + 2];
+  size_t n_kept = 0;
+  for (size_t i = 0; i < N; ++i) {
+    links[i] = (QfLink){
+      .key = {{0, 0}, QF_MAJOR}, .start = qf_time((int64_t)i, 4), .duration = qf_time(1, 4)};
+    assert_int_equal(qf_numeral_parse(cycle[i % 10U], QF_MAJOR, &links[i].numeral, NULL), QF_OK);
+  }
+  QfWritings     free_ones = {0};
+  QfWriteOptions options   = {.profile = QF_PROFILE_COMMON};
+  assert_int_equal(qf_write(links, N, options, &free_ones, NULL, NULL), QF_OK);
+  for (size_t i = 0; i < N; ++i) {
+    const QfPitch* const pitches = &free_ones.writings[0].pitches[i * QF_SATB];
+    kept[n_kept++]               = (QfKept){i, 0, pitches[0]};
+    kept[n_kept++]               = (QfKept){i, 3, pitches[3]};
+  }
+  qf_writings_clear(&free_ones);
+  kept[n_kept++] = (QfKept){WHERE, 1, {6, 0, 4}}; // The leading tone in both (all sources)
+  kept[n_kept++] = (QfKept){WHERE, 2, {6, 0, 3}};
+
+  QfWritings writings = {0};
+  QfClash    clash    = {0};
+  options.kept        = kept;
+  options.n_kept      = n_kept;
+  assert_int_equal(qf_write(links, N, options, &writings, &clash, NULL), QF_ERR_IMPOSSIBLE);
+  assert_true(clash.n_kept > 0 && clash.n_kept <= 2);
+  for (size_t i = 0; i < clash.n_kept; ++i) {
+    assert_int_equal(kept[clash.kept[i]].link, WHERE);
+  }
+
+  // It cannot be written with the clash alone, and without any of it that clash is gone
+  QfKept few[2];
+  for (size_t i = 0; i < clash.n_kept; ++i) {
+    few[i] = kept[clash.kept[i]];
+  }
+  options.kept   = few;
+  options.n_kept = clash.n_kept;
+  assert_int_equal(qf_write(links, N, options, &writings, NULL, NULL), QF_ERR_IMPOSSIBLE);
+  options.n_kept = clash.n_kept - 1U;
+  assert_int_equal(qf_write(links, N, options, &writings, NULL, NULL), QF_OK);
+  qf_writings_clear(&writings);
+}
+
 static void
 test_two_notes_in_one_voice_clash(void** state)
 {
@@ -479,6 +532,7 @@ main(void)
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_the_results_are_the_best_of_all),
     cmocka_unit_test(test_a_clash_is_the_smallest),
+    cmocka_unit_test(test_a_clash_is_found_among_many_givens),
     cmocka_unit_test(test_two_notes_in_one_voice_clash),
     cmocka_unit_test(test_doublings_are_granted_where_they_can_be),
     cmocka_unit_test(test_own_ranges_hold),
