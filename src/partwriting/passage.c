@@ -53,8 +53,9 @@ passage_between(const Sonority* const from, const Sonority* const to)
   Passage passage = {
     .from = from, .to = to, .is_same_root = qf_note_name_equals(from->root, to->root)};
   if (from->leading >= 0) {
-    passage.is_to_tonic  = qf_note_name_equals(from->tonic, to->root);
-    passage.is_deceptive = is_sixth_degree(from->tonic, to->root);
+    passage.is_to_tonic = qf_note_name_equals(from->tonic, to->root);
+    // V to V/ii has the tonic raised: there is nowhere for the leading tone to resolve to.
+    passage.is_deceptive = is_sixth_degree(from->tonic, to->root) && contains(to, from->tonic);
   }
   for (int i = 0; i < from->n_tones; ++i) {
     passage.duties[i] = duty_of(&from->tones[i], to);
