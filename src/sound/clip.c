@@ -17,10 +17,10 @@ enum {
 };
 
 // As loud as four voices of the piano at 0 dB, before the level is applied.
-static const double loudness_lufs = -13.0;
+static const double loudness_lufs = -8.0;
 
 // What hardly sounds isn't made loud.
-static const double max_gain_db = 30.0;
+static const double max_gain_db = 36.0;
 
 static QfStatus
 unreadable(const char* const path, const char* const reason, QfError* const error)

@@ -11,7 +11,7 @@
 enum {
   N_CHANNELS       = 16,
   N_KEYS           = 128,
-  N_SLOTS          = 8, ///< Each costs FluidSynth a buffer to clear; eight cost about 2 %
+  N_SLOTS          = 6, ///< Each costs FluidSynth buffers to clear; six cost about 3 %
   NO_SLOT          = -1,
   PERCUSSION       = 9,
   PERCUSSION_BANK  = 128, ///< SoundFont 2.04, 7.2

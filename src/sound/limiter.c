@@ -3,6 +3,8 @@
 
 #include <assert.h>
 #include <math.h>
+#include <stdbool.h>
+#include <string.h>
 
 static const double lookahead_s = 0.005;
 static const double release_s   = 0.08;
@@ -87,31 +89,62 @@ limit_frame(QfLimiter* const self, float* const frame, const size_t at)
   frame[1] = clamped(self->delay[oldest][1] * gain, self->ceiling);
 }
 
+/// Frames before one over the ceiling
+static size_t
+count_low(const QfLimiter* const self, const float* const frames, const size_t n_frames)
+{
+  float peak = 0.0F;
+  for (size_t i = 0; i < 2U * n_frames; ++i) {
+    const float height = fabsf(frames[i]);
+    peak               = height > peak ? height : peak;
+  }
+  if (peak <= self->ceiling) {
+    return n_frames;
+  }
+
+  size_t n = 0;
+  while (fabsf(frames[2U * n]) <= self->ceiling && fabsf(frames[2U * n + 1U]) <= self->ceiling) {
+    ++n;
+  }
+  return n;
+}
+
+/// Move frames into the ring from a place on, or out of it
+static void
+move_frames(QfLimiter* const self,
+            const size_t     at,
+            float* const     frames,
+            const size_t     n_frames,
+            const bool       is_in)
+{
+  const size_t n_first = self->window - at < n_frames ? self->window - at : n_frames;
+  const size_t size    = 2U * sizeof(float);
+  if (is_in) {
+    memcpy(self->delay[at], frames, n_first * size);
+    memcpy(self->delay[0], frames + 2U * n_first, (n_frames - n_first) * size);
+  } else {
+    memcpy(frames, self->delay[at], n_first * size);
+    memcpy(frames + 2U * n_first, self->delay[0], (n_frames - n_first) * size);
+  }
+}
+
 /// Only delay; returns the frames done before one that needs more
 static size_t
 pass(QfLimiter* const self, float* const frames, const size_t n_frames)
 {
-  size_t at = (size_t)(self->n_frames % self->window);
-  size_t i  = 0;
-  for (; i < n_frames; ++i) {
-    float* const frame = &frames[2U * i];
-    if (fabsf(frame[0]) > self->ceiling || fabsf(frame[1]) > self->ceiling) {
-      break;
-    }
+  const size_t n_low = count_low(self, frames, n_frames);
+  for (size_t i = 0; i < n_low;) {
+    float        delayed[2U * QF_LIMITER_MAX_WINDOW];
+    const size_t at = (size_t)(self->n_frames % self->window);
+    const size_t n  = n_low - i < self->window - 1U ? n_low - i : self->window - 1U;
 
-    const size_t oldest = at + 1U < self->window ? at + 1U : 0U;
-    const float  left   = frame[0];
-    const float  right  = frame[1];
-
-    frame[0]           = self->delay[oldest][0];
-    frame[1]           = self->delay[oldest][1];
-    self->delay[at][0] = left;
-    self->delay[at][1] = right;
-    at                 = oldest;
+    move_frames(self, (at + 1U) % self->window, delayed, n, false);
+    move_frames(self, at, frames + 2U * i, n, true);
+    memcpy(frames + 2U * i, delayed, 2U * n * sizeof(float));
+    self->n_frames += n;
+    i += n;
   }
-
-  self->n_frames += i;
-  return i;
+  return n_low;
 }
 
 void

@@ -21,7 +21,7 @@
 enum {
   RATE     = QF_PLAYER_RATE,
   PERIOD   = 441, ///< Not a multiple of FluidSynth's blocks
-  MAX_SPAN = 4 * RATE,
+  MAX_SPAN = 8 * RATE,
 };
 
 /// A player with a recorder in place of a device
@@ -319,6 +319,141 @@ test_a_dead_device_is_outlived(void** state)
   assert_true(rms_db(studio, first) > -50.0);
 }
 
+static void
+test_a_range_goes_round(void** state)
+{
+  Studio* const studio = studio_of(state);
+  QfEvents      events = passage_chords(10, 0.25, -20.0);
+  qf_player_load(studio->player, &events);
+  qf_player_set_loop(studio->player, true);
+  qf_player_set_loop_range(studio->player, 0.5, 1.0); // The third and fourth chord
+  qf_player_seek(studio->player, 0.5);
+  qf_player_play(studio->player);
+
+  const size_t start = record(studio, 1.75);
+  int          seen  = 0;
+  record(studio, 0.06);
+  for (int i = 0; i < 20; ++i) {
+    const double position_s = qf_player_get_position(studio->player);
+    const int    chord      = (int)qf_player_get_score_time(studio->player).num;
+    assert_true(position_s >= 0.5 && position_s < 1.0);
+    assert_true(chord == 2 || chord == 3);
+    seen |= 1 << chord;
+    record(studio, 0.08);
+  }
+  assert_int_equal(seen, 12);
+
+  // Every round sounds: the beat goes on every half second, within one period asked for.
+  for (size_t round = 0; round < 3; ++round) {
+    const size_t at = start + RATE / 40 + round * RATE / 2;
+    assert_true(passage_rms_db(studio->samples, at, at + RATE / 5) > -45.0);
+  }
+  assert_true(roughness(studio, start + RATE / 20, studio->n_frames) < 0.1); // No click
+
+  qf_player_set_loop_range(studio->player, 0.0, 0.0); // The whole again: it goes on
+  record(studio, 0.6);
+  assert_true(qf_player_get_position(studio->player) > 1.0);
+}
+
+static void
+test_a_range_lets_go_of_what_is_held(void** state)
+{
+  Studio* const studio = studio_of(state);
+  QfEvents      events = long_note(57, -12.0); // Twenty seconds of strings
+  for (size_t i = 0; i < events.n_events; ++i) {
+    if (events.events[i].kind == QF_EVENT_NOTE_ON) {
+      events.events[i].at_s = 1.0; // After the range's start, past its end
+    }
+  }
+  qf_player_load(studio->player, &events);
+  qf_player_set_loop(studio->player, true);
+  qf_player_set_loop_range(studio->player, 0.2, 1.2);
+  qf_player_seek(studio->player, 0.9);
+  qf_player_play(studio->player);
+  record(studio, 0.3); // The note sounds, the range ends
+  record(studio, 0.5);
+  const size_t rest    = record(studio, 0.2); // Before it comes again
+  const double rest_db = rms_db(studio, rest);
+  record(studio, 0.1);
+  const size_t again = record(studio, 0.15);
+  print_message("%.1f dBFS while it rests, %.1f when it comes again\n", rest_db,
+                rms_db(studio, again));
+  assert_true(rest_db < rms_db(studio, again) - 15.0);
+}
+
+/// Frequency of the strongest partial between two bounds, by a window over the last frames
+static double
+strongest_hz(const Studio* const studio, const double low_hz, const double high_hz)
+{
+  const size_t n        = RATE / 2;
+  const size_t first    = studio->n_frames - n;
+  double       best     = 0.0;
+  double       strength = 0.0;
+  for (double hz = low_hz; hz <= high_hz; hz *= exp2(1.0 / 1200.0)) {
+    double real = 0.0;
+    double imag = 0.0;
+    for (size_t i = 0; i < n; ++i) {
+      const double window = 0.5 - 0.5 * cos(2.0 * M_PI * (double)i / (double)n);
+      const double phase  = 2.0 * M_PI * hz * (double)i / RATE;
+      real += window * (double)studio->samples[2 * (first + i)] * cos(phase);
+      imag += window * (double)studio->samples[2 * (first + i)] * sin(phase);
+    }
+    if (hypot(real, imag) > strength) {
+      strength = hypot(real, imag);
+      best     = hz;
+    }
+  }
+  return best;
+}
+
+static void
+test_tuning_changes_what_sounds(void** state)
+{
+  Studio* const studio  = studio_of(state);
+  QfHearing     hearing = passage_hearing(-12.0);
+  const uint8_t key     = 69;
+  hearing.program       = 19; // Organ: a steady tone
+  QfEvents events       = passage_chord(&key, 1, hearing, 20.0);
+  qf_player_load(studio->player, &events);
+  qf_player_play(studio->player);
+  record(studio, 0.8);
+  const double before = strongest_hz(studio, 400.0, 470.0);
+
+  qf_player_set_tuning(studio->player, (QfTuning){.a4_hz = 415.0});
+  record(studio, 0.7);
+  const double after = strongest_hz(studio, 400.0, 470.0);
+  print_message("%.1f Hz, then %.1f Hz\n", before, after);
+  assert_true(fabs(1200.0 * log2(after / before) - 1200.0 * log2(415.0 / 440.0)) < 3.0);
+
+  qf_player_seek(studio->player, 5.0); // Which resets the engine, not the tuning
+  record(studio, 0.8);
+  assert_true(fabs(1200.0 * log2(strongest_hz(studio, 400.0, 470.0) / after)) < 3.0);
+}
+
+static void
+test_the_meter_shows_what_is_heard(void** state)
+{
+  Studio* const studio = studio_of(state);
+  QfEvents      events = long_note(57, -12.0);
+  record(studio, 0.1);
+  assert_true(qf_player_get_peak_db(studio->player) == -120.0);
+  assert_true(qf_player_get_level_db(studio->player) == -120.0);
+
+  qf_player_load(studio->player, &events);
+  qf_player_play(studio->player);
+  record(studio, 1.0);
+  qf_player_get_peak_db(studio->player);
+  const size_t first   = record(studio, 0.5);
+  const double peak_db = 20.0 * log10(passage_peak(studio->samples, first, studio->n_frames));
+  assert_true(fabs(qf_player_get_peak_db(studio->player) - peak_db) < 0.01);
+  assert_true(fabs(qf_player_get_level_db(studio->player) - rms_db(studio, first)) < 2.0);
+  assert_true(qf_player_get_peak_db(studio->player) == -120.0); // Taken
+
+  qf_player_pause(studio->player);
+  record(studio, 1.0);
+  assert_true(qf_player_get_level_db(studio->player) < -60.0);
+}
+
 /// A device with a thread of its own, in real time
 typedef struct {
   QfPlayer*   player;
@@ -387,6 +522,10 @@ main(void)
     TEST(test_it_never_gets_louder_than_was_set),
     TEST(test_peaks_stay_under_minus_1_dbfs),
     TEST(test_stopping_is_silent_for_good),
+    TEST(test_a_range_goes_round),
+    TEST(test_a_range_lets_go_of_what_is_held),
+    TEST(test_tuning_changes_what_sounds),
+    TEST(test_the_meter_shows_what_is_heard),
     TEST(test_a_dead_device_is_outlived),
     TEST(test_commands_cross_threads),
   };

@@ -243,7 +243,7 @@ test_notes_begin_at_their_own_sample(void** state)
   (void)state;
   need_soundfont();
   enum {
-    N_NOTES  = 8, ///< All held, at different frames of FluidSynth's blocks
+    N_NOTES  = 6, ///< All held, at different frames of FluidSynth's blocks
     N_FRAMES = 4000,
     REACH    = 160,
     EDGE     = 4096, ///< On such a block's edge, after the fade at the start
@@ -372,6 +372,92 @@ test_notes_have_their_frequency(void** state)
   tsv_free(&tsv);
 }
 
+/// How strong a frequency is in some frames of the left side, under a Hann window
+static double
+strength_at(const float* const samples, const size_t n_frames, const double hz)
+{
+  double real = 0.0;
+  double imag = 0.0;
+  for (size_t i = 0; i < n_frames; ++i) {
+    const double window = 0.5 - 0.5 * cos(2.0 * M_PI * (double)i / (double)n_frames);
+    const double phase  = 2.0 * M_PI * hz * (double)i / RATE;
+    real += window * (double)samples[2 * i] * cos(phase);
+    imag += window * (double)samples[2 * i] * sin(phase);
+  }
+  return hypot(real, imag);
+}
+
+/// Cents from an expected frequency to the peak of the spectrum near it
+static double
+spectral_cents(const float* const samples, const size_t n_frames, const double expected_hz)
+{
+  double best    = 0.0;
+  double highest = 0.0;
+  for (double cents = -40.0; cents <= 40.0; cents += 1.0) {
+    const double strength = strength_at(samples, n_frames, expected_hz * exp2(cents / 1200.0));
+    if (strength > highest) {
+      highest = strength;
+      best    = cents;
+    }
+  }
+
+  const double before = strength_at(samples, n_frames, expected_hz * exp2((best - 1.0) / 1200.0));
+  const double after  = strength_at(samples, n_frames, expected_hz * exp2((best + 1.0) / 1200.0));
+  return best + (before - after) / (2.0 * (before - 2.0 * highest + after));
+}
+
+/// A tuning and the frequencies it must give to keys sounding together
+typedef struct {
+  const char* label;
+  QfTuning    tuning;
+  double      hz[4];
+} TuningCase;
+
+static const uint8_t tuned_keys[4] = {48, 55, 64, 71}; // C3 G3 E4 B4: no partial on another's first
+
+// Sources: ISO 16 and equal temperament: tests/data/references/midi_frequency.tsv.
+// Others by hand from A4: E4 = A4 * 3/4, C3 = A4 * 3/5 / 2, G3 = A4 * 9/10 / 2,
+// B4 = A4 * 9/8 in just C major; in quarter-comma meantone from A4 by fifths of
+// 5^(1/4): E4 = A4 * 5^(1/4) / 2, B4 = A4 * 5^(1/2) / 2, D4 = A4 / 5^(1/4),
+// G3 = A4 / 5^(1/2), C3 = A4 / 5^(3/4).
+static const TuningCase tuning_cases[] = {
+  {"equal at 440", {0}, {130.812783, 195.997718, 329.627557, 493.883301}},
+  {"equal at 415", {.a4_hz = 415.0}, {123.380238, 184.861484, 310.898718, 465.821750}},
+  {"just C at 440", {.kind = QF_TUNING_JUST}, {132.0, 198.0, 330.0, 495.0}},
+  {"meantone C at 440",
+   {.kind = QF_TUNING_MEANTONE},
+   {131.590693, 196.773982, 328.976732, 491.934955}},
+};
+
+static void
+test_each_voice_has_its_frequency(void** state)
+{
+  (void)state;
+  need_soundfont();
+  static const int programs[] = {0};
+  for (size_t p = 0; p < sizeof(programs) / sizeof(programs[0]); ++p) {
+    for (size_t i = 0; i < sizeof(tuning_cases) / sizeof(tuning_cases[0]); ++i) {
+      QfHearing hearing              = passage_hearing(-20.0);
+      hearing.program                = programs[p];
+      QfEvents              events   = passage_chord(tuned_keys, 4, hearing, 2.0);
+      const QfSoundSettings settings = {.tuning = tuning_cases[i].tuning};
+      Sound                 sound    = {0};
+      assert_int_equal(
+        qf_sound_render(&events, settings, RATE, NULL, NULL, &sound.samples, &sound.n_frames, NULL),
+        QF_OK);
+      for (size_t voice = 0; voice < 4; ++voice) {
+        const double cents =
+          spectral_cents(sound.samples + 2 * (RATE / 5), RATE * 3 / 2, tuning_cases[i].hz[voice]);
+        print_message("program %d, %s, key %d: %+.2f cents\n", programs[p], tuning_cases[i].label,
+                      tuned_keys[voice], cents);
+        assert_true(fabs(cents) <= 4.0);
+      }
+      free(sound.samples);
+      qf_events_clear(&events);
+    }
+  }
+}
+
 typedef struct {
   int    n_calls;
   double last;
@@ -466,6 +552,7 @@ main(void)
     cmocka_unit_test(test_two_renderings_are_the_same),
     cmocka_unit_test(test_notes_begin_at_their_own_sample),
     cmocka_unit_test(test_notes_have_their_frequency),
+    cmocka_unit_test(test_each_voice_has_its_frequency),
     cmocka_unit_test(test_progress_is_told_and_can_be_stopped),
     cmocka_unit_test(test_impossible_requests_are_refused),
     cmocka_unit_test(test_a_missing_soundfont_is_told),
