@@ -2,7 +2,7 @@
 #ifndef QF_EXPORT_H
 #define QF_EXPORT_H
 
-#include "quintfall/document.h"
+#include "quintfall/recordings.h"
 
 #include <gio/gio.h>
 
@@ -30,6 +30,27 @@ qf_export_start(const QfLesson* lesson,
                 QfExportDone    done,
                 gpointer        data,
                 QfError*        error);
+
+/**
+   Start recording a hearing plan.
+
+   @param path A sound file for all of it, or a folder for a file a hearing.
+   @param is_split True for a folder.
+   @param options Its texts and plan are copied.
+   @param[out] error Says why no copy could be made; then NULL is returned.
+*/
+QfExport*
+qf_export_start_recording(const QfLesson* lesson,
+                          const char*     path,
+                          gboolean        is_split,
+                          QfRecordOptions options,
+                          QfExportDone    done,
+                          gpointer        data,
+                          QfError*        error);
+
+/// What was left out, one a line, or NULL; once it is done (transfer none)
+const char*
+qf_export_get_remarks(const QfExport* self);
 
 /// 0-1
 double

@@ -107,6 +107,46 @@ qf_preferences_set_level(QfPreferences* const self, const double level_db)
   save(self);
 }
 
+char*
+qf_preferences_dup_soundfont(const QfPreferences* const self)
+{
+  char* const path = g_key_file_get_string(self->keys, GROUP_SOUND, "soundfont", NULL);
+  if (path && path[0]) {
+    return path;
+  }
+  g_free(path);
+  return NULL;
+}
+
+void
+qf_preferences_set_soundfont(QfPreferences* const self, const char* const path)
+{
+  g_key_file_set_string(self->keys, GROUP_SOUND, "soundfont", path ? path : "");
+  save(self);
+}
+
+QfTuning
+qf_preferences_get_tuning(const QfPreferences* const self)
+{
+  g_autofree char* name   = g_key_file_get_string(self->keys, GROUP_SOUND, "tuning", NULL);
+  QfTuning         tuning = {.kind = QF_TUNING_EQUAL, .key = {{0, 0}, QF_MAJOR}};
+
+  if (name && qf_tuning_parse(name, &tuning.kind, NULL)) {
+    tuning.kind = QF_TUNING_EQUAL;
+  }
+  tuning.a4_hz = double_or(self, GROUP_SOUND, "a4-hz", QF_TUNING_USUAL_A4);
+  tuning.a4_hz = qf_tuning_a4(tuning);
+  return tuning;
+}
+
+void
+qf_preferences_set_tuning(QfPreferences* const self, const QfTuning tuning)
+{
+  g_key_file_set_string(self->keys, GROUP_SOUND, "tuning", qf_tuning_name(tuning.kind));
+  g_key_file_set_double(self->keys, GROUP_SOUND, "a4-hz", qf_tuning_a4(tuning));
+  save(self);
+}
+
 gboolean
 qf_preferences_get_switch(const QfPreferences* const self,
                           const char* const          name,

@@ -4,6 +4,7 @@
 
 #include "quintfall/rules.h"
 #include "quintfall/solfege.h"
+#include "quintfall/tuning.h"
 
 #include <gio/gio.h>
 
@@ -56,6 +57,21 @@ qf_preferences_get_level(const QfPreferences* self);
 
 void
 qf_preferences_set_level(QfPreferences* self, double level_db);
+
+/// Path of the SoundFont the user chose (transfer full), or NULL for the system's
+char*
+qf_preferences_dup_soundfont(const QfPreferences* self);
+
+/// NULL for the system's
+void
+qf_preferences_set_soundfont(QfPreferences* self, const char* path);
+
+/// Kind and reference; its key is the lesson's, and left at C
+QfTuning
+qf_preferences_get_tuning(const QfPreferences* self);
+
+void
+qf_preferences_set_tuning(QfPreferences* self, QfTuning tuning);
 
 /// A switch by name: "side-pane", "audition"
 gboolean

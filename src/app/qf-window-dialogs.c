@@ -2,7 +2,9 @@
 #include "qf-window-private.h"
 
 #include "qf-new-dialog.h"
+#include "qf-plan-dialog.h"
 #include "qf-properties-dialog.h"
+#include "qf-sound-dialog.h"
 
 void
 qf_window_show_new_dialog(QfWindow* const self)
@@ -14,4 +16,17 @@ void
 qf_window_show_properties(QfWindow* const self)
 {
   gtk_window_present(GTK_WINDOW(qf_properties_dialog_new(GTK_WINDOW(self), self->item)));
+}
+
+void
+qf_window_show_plan_dialog(QfWindow* const self)
+{
+  gtk_window_present(
+    GTK_WINDOW(qf_plan_dialog_new(GTK_WINDOW(self), self->item, self->preferences)));
+}
+
+void
+qf_window_show_sound_dialog(QfWindow* const self)
+{
+  gtk_window_present(GTK_WINDOW(qf_sound_dialog_new(GTK_WINDOW(self), self->preferences)));
 }

@@ -31,8 +31,10 @@ page_rows(const unsigned shown)
   return rows;
 }
 
-static void
-show_error(QfWindow* const self, const char* const path, const QfError* const error)
+void
+qf_window_show_export_error(QfWindow* const      self,
+                            const char* const    path,
+                            const QfError* const error)
 {
   g_autofree char* base    = g_path_get_basename(path);
   g_autofree char* text    = qf_sentence_dup(error->text);
@@ -54,48 +56,66 @@ progress_tick_cb(gpointer data)
   return G_SOURCE_CONTINUE;
 }
 
-static void
-exported_cb(const char* const path, const QfError* const error, gpointer data)
+void
+qf_window_exported_cb(const char* const path, const QfError* const error, gpointer data)
 {
-  QfWindow* const  self = data;
-  g_autofree char* base = g_path_get_basename(path);
+  QfWindow* const  self    = data;
+  g_autofree char* base    = g_path_get_basename(path);
+  g_autofree char* remarks = g_strdup(qf_export_get_remarks(self->running_export));
 
   g_clear_pointer(&self->running_export, qf_export_free);
   gtk_revealer_set_reveal_child(self->progress, FALSE);
   qf_window_set_enabled(self, "export", TRUE);
+  qf_window_set_enabled(self, "record", TRUE);
+  if (remarks) {
+    g_autofree char* text = qf_sentence_dup(remarks);
+    qf_window_notice(self, text);
+  }
   if (!error) {
     g_autofree char* text = g_strdup_printf("Exported %s", base);
     qf_window_toast(self, text);
   } else if (error->status == QF_ERR_CANCELLED) {
-    qf_window_toast(self, "The export was cancelled; no file was written");
+    qf_window_toast(self, "The export was cancelled; what it had begun was not written");
   } else {
-    show_error(self, path, error);
+    qf_window_show_export_error(self, path, error);
   }
 }
 
-static void
-export_to(QfWindow* const self, const char* const path)
+void
+qf_window_show_export(QfWindow* const self, const char* const path)
 {
-  QfLesson* const  lesson  = qf_lesson_item_get_lesson(self->item);
-  QfExportOptions  options = qf_export_options(lesson);
-  g_autofree char* base    = g_path_get_basename(path);
-  g_autofree char* text    = g_strdup_printf("Exporting %s", base);
-  QfError          error   = {0};
-
-  options.rows           = page_rows(qf_preferences_get_view(self->preferences).rows);
-  options.hearing        = qf_hearing_bar_get_hearing(self->hearing);
-  options.sound.level_db = options.hearing.level_db;
-  self->running_export   = qf_export_start(lesson, path, options, exported_cb, self, &error);
-  if (!self->running_export) {
-    show_error(self, path, &error);
-    return;
-  }
+  g_autofree char* base = g_path_get_basename(path);
+  g_autofree char* text = g_strdup_printf("Exporting %s", base);
 
   gtk_label_set_text(self->progress_text, text);
   gtk_progress_bar_set_fraction(self->progress_bar, 0.0);
   gtk_revealer_set_reveal_child(self->progress, TRUE);
   qf_window_set_enabled(self, "export", FALSE);
+  qf_window_set_enabled(self, "record", FALSE);
   g_timeout_add(PROGRESS_INTERVAL_MS, progress_tick_cb, g_object_ref(self));
+}
+
+static void
+export_to(QfWindow* const self, const char* const path)
+{
+  QfLesson* const  lesson    = qf_lesson_item_get_lesson(self->item);
+  QfExportOptions  options   = qf_export_options(lesson);
+  QfError          error     = {0};
+  g_autofree char* soundfont = qf_preferences_dup_soundfont(self->preferences);
+
+  options.sound.soundfont = soundfont;
+  options.sound.tuning    = qf_preferences_get_tuning(self->preferences);
+  options.rows            = page_rows(qf_preferences_get_view(self->preferences).rows);
+  options.hearing         = qf_hearing_bar_get_hearing(self->hearing);
+  options.sound.level_db  = options.hearing.level_db;
+  self->running_export =
+    qf_export_start(lesson, path, options, qf_window_exported_cb, self, &error);
+  if (!self->running_export) {
+    qf_window_show_export_error(self, path, &error);
+    return;
+  }
+
+  qf_window_show_export(self, path);
 }
 
 static void

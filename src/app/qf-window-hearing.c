@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "qf-window-private.h"
 
+#include "qf-hearing-care.h"
+
 enum {
   HEARING_DELAY_MS = 700, ///< A turned dial becomes one edit, not one for each step
 };
@@ -67,6 +69,16 @@ level_changed_cb(QfWindow* const self)
   }
 }
 
+/// Say once, at the first start, how to listen with care
+static void
+show_care_once(QfWindow* const self)
+{
+  if (!qf_preferences_get_switch(self->preferences, "care-shown", FALSE)) {
+    qf_preferences_set_switch(self->preferences, "care-shown", TRUE);
+    qf_window_notice(self, qf_hearing_care_short());
+  }
+}
+
 void
 qf_window_add_hearing_actions(QfWindow* const self)
 {
@@ -80,4 +92,5 @@ qf_window_add_hearing_actions(QfWindow* const self)
                           G_CONNECT_SWAPPED);
   g_signal_connect_object(self->hearing, "level-changed", G_CALLBACK(level_changed_cb), self,
                           G_CONNECT_SWAPPED);
+  show_care_once(self);
 }

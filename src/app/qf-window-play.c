@@ -6,20 +6,23 @@
 #include "quintfall/slice.h"
 
 static const double chord_seconds = 1.6;
+static const double note_seconds  = 1.2; ///< Of a chord's notes one by one
 
-/// The player, made when something is to be heard for the first time
-static QfPlayer*
-player_of(QfWindow* const self)
+QfPlayer*
+qf_window_get_player(QfWindow* const self)
 {
   if (!self->player) {
-    QfError error = {0};
-    self->player  = qf_player_new(
-       (QfSoundSettings){
-         .soundfont = NULL,
-         .driver    = g_getenv("QUINTFALL_AUDIO_DRIVER"),
-         .level_db  = qf_hearing_bar_get_level(self->hearing),
+    g_autofree char* soundfont = qf_preferences_dup_soundfont(self->preferences);
+    QfError          error     = {0};
+
+    self->player = qf_player_new(
+      (QfSoundSettings){
+        .soundfont = soundfont,
+        .driver    = g_getenv("QUINTFALL_AUDIO_DRIVER"),
+        .level_db  = qf_hearing_bar_get_level(self->hearing),
+        .tuning    = qf_preferences_get_tuning(self->preferences),
       },
-       &error);
+      &error);
     if (self->player && !qf_player_has_sound(self->player) && error.text[0]) {
       g_autofree char* why  = qf_sentence_dup(error.text);
       g_autofree char* text = g_strdup_printf(
@@ -29,6 +32,13 @@ player_of(QfWindow* const self)
   }
 
   return self->player;
+}
+
+void
+qf_window_drop_player(QfWindow* const self)
+{
+  qf_window_stop(self);
+  g_clear_pointer(&self->player, qf_player_free);
 }
 
 static void
@@ -63,11 +73,13 @@ tick_cb(GtkWidget* const widget, GdkFrameClock* const clock, gpointer data)
     const QfTime time      = qf_player_get_score_time(self->player);
     const bool   has_begun = time.num > 0 || qf_player_get_position(self->player) > 0.0;
     show_playing(self, has_begun, time);
+    qf_window_show_step(self, TRUE);
     return G_SOURCE_CONTINUE;
   }
 
   self->player_tick = 0;
   show_playing(self, FALSE, QF_TIME_ZERO);
+  qf_window_show_step(self, FALSE);
   qf_hearing_bar_set_playing(self->hearing, FALSE);
   return G_SOURCE_REMOVE;
 }
@@ -88,53 +100,87 @@ hearing_now(const QfWindow* const self)
   return hearing;
 }
 
-static gboolean
-load_passage(QfWindow* const self, const QfTime from)
+gboolean
+qf_window_load(QfWindow* const self, const QfPlan* const plan, const gboolean is_lesson_plan)
 {
   const QfLabels* const labels = qf_lesson_item_get_labels(self->item);
-  QfEvents              events = {0};
-  const QfKey    key = labels ? qf_labels_get_key(labels) : qf_window_key_at(self, QF_TIME_ZERO);
-  const QfStatus st  = qf_events_of(qf_lesson_item_get_score(self->item), key, hearing_now(self),
-                                    from, QF_TIME_ZERO, &events);
-  if (st) {
-    qf_window_toast(self, st == QF_ERR_RANGE ? "The voice to bring forward is not in this passage"
-                                             : qf_status_text(st));
+  const QfKey       key = labels ? qf_labels_get_key(labels) : qf_window_key_at(self, QF_TIME_ZERO);
+  const char* const path             = qf_lesson_item_get_path(self->item);
+  g_autofree char*  folder           = path ? g_path_get_dirname(path) : NULL;
+  const QfHearing   hearing          = hearing_now(self);
+  const QfPerformOptions options     = {.key         = key,
+                                        .level_db    = hearing.level_db,
+                                        .program     = hearing.program,
+                                        .labels      = labels,
+                                        .folder      = folder,
+                                        .clip_length = qf_sound_clip_length,
+                                        .hearing     = QF_ALL_HEARINGS};
+  QfPerformance          performance = {0};
+  QfError                error       = {0};
+  if (qf_perform(qf_lesson_item_get_score(self->item), plan, options, &performance, &error)) {
+    g_autofree char* text = qf_sentence_dup(error.text);
+    qf_window_toast(self, text);
     return FALSE;
   }
 
-  qf_player_load(player_of(self), &events);
-  qf_events_clear(&events);
+  QfTuning tuning = qf_preferences_get_tuning(self->preferences);
+  tuning.key      = key;
+  qf_player_load(self->player, &performance.events);
+  qf_player_set_tuning(self->player, tuning);
+  qf_performance_clear(&self->performance);
+  self->performance        = performance;
   self->has_passage_loaded = TRUE;
+  self->is_plan_loaded     = is_lesson_plan;
   self->loaded_revision    = qf_lesson_get_revision(qf_lesson_item_get_lesson(self->item));
+  if (performance.remarks) {
+    g_autofree char* text = qf_sentence_dup(performance.remarks);
+    qf_window_notice(self, text);
+  }
   return TRUE;
 }
 
-static gboolean
-is_loop_on(QfWindow* const self)
+gboolean
+qf_window_load_quick(QfWindow* const self, const QfTime from)
 {
-  g_autoptr(GVariant) state = g_action_group_get_action_state(G_ACTION_GROUP(self), "loop");
-  return g_variant_get_boolean(state);
+  QfPlan* const  plan = qf_plan_of_hearing(hearing_now(self), from, QF_TIME_ZERO);
+  const gboolean done = plan && qf_window_load(self, plan, FALSE);
+  qf_plan_free(plan);
+  return done;
 }
 
-static void
-start_playing(QfWindow* const self)
+void
+qf_window_start(QfWindow* const self)
 {
-  QfPlayer* const player = player_of(self);
+  QfPlayer* const player = qf_window_get_player(self);
 
   qf_player_set_level(player, qf_hearing_bar_get_level(self->hearing));
-  qf_player_set_loop(player, is_loop_on(self));
+  qf_player_set_speed(player, self->speed);
+  qf_window_apply_loop(self);
   qf_player_play(player);
   qf_hearing_bar_set_playing(self->hearing, TRUE);
   begin_tick(self);
+}
+
+void
+qf_window_pause(QfWindow* const self)
+{
+  qf_player_pause(self->player);
+  qf_hearing_bar_set_playing(self->hearing, FALSE);
+  qf_window_show_step(self, FALSE);
+}
+
+bool
+qf_window_is_loaded(const QfWindow* const self)
+{
+  const uint64_t revision = qf_lesson_get_revision(qf_lesson_item_get_lesson(self->item));
+  return self->player && self->has_passage_loaded && self->loaded_revision == revision;
 }
 
 /// True if the passage was paused and nothing has changed since
 static bool
 can_resume(const QfWindow* const self)
 {
-  const uint64_t revision = qf_lesson_get_revision(qf_lesson_item_get_lesson(self->item));
-  return self->has_passage_loaded && self->loaded_revision == revision &&
-         qf_player_get_position(self->player) > 0.05;
+  return qf_window_is_loaded(self) && qf_player_get_position(self->player) > 0.05;
 }
 
 static void
@@ -144,18 +190,17 @@ play_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
 
   (void)action;
   (void)parameter;
-  if (!player_of(self)) {
+  if (!qf_window_get_player(self)) {
     qf_window_toast(self, "There is not enough memory to play");
     return;
   }
   qf_window_flush_hearing(self);
   if (self->has_passage_loaded && qf_player_is_playing(self->player)) {
-    qf_player_pause(self->player);
-    qf_hearing_bar_set_playing(self->hearing, FALSE);
+    qf_window_pause(self);
     return;
   }
-  if (can_resume(self) || load_passage(self, QF_TIME_ZERO)) {
-    start_playing(self);
+  if (can_resume(self) || qf_window_load_quick(self, QF_TIME_ZERO)) {
+    qf_window_start(self);
   }
 }
 
@@ -167,8 +212,11 @@ play_here_cb(GSimpleAction* const action, GVariant* const parameter, gpointer da
   (void)action;
   (void)parameter;
   qf_window_flush_hearing(self);
-  if (player_of(self) && load_passage(self, self->caret.time)) {
-    start_playing(self);
+  if (!qf_window_get_player(self) || qf_window_seek_caret(self)) {
+    return;
+  }
+  if (qf_window_load_quick(self, self->caret.time)) {
+    qf_window_start(self);
   }
 }
 
@@ -176,11 +224,14 @@ void
 qf_window_stop(QfWindow* const self)
 {
   self->has_passage_loaded = FALSE;
+  self->is_plan_loaded     = FALSE;
+  self->resume_s           = 0.0;
   end_tick(self);
   if (self->player) {
     qf_player_stop(self->player);
   }
   show_playing(self, FALSE, QF_TIME_ZERO);
+  qf_window_show_step(self, FALSE);
   qf_hearing_bar_set_playing(self->hearing, FALSE);
 }
 
@@ -192,11 +243,21 @@ stop_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
   qf_window_stop(data);
 }
 
+/// Stop for a single chord; a plan goes on from there afterwards
+static void
+interrupt(QfWindow* const self)
+{
+  const double at_s = self->is_plan_loaded ? qf_player_get_position(self->player) : self->resume_s;
+
+  qf_window_stop(self);
+  self->resume_s = at_s;
+}
+
 /// Play something that is not the passage; its events are taken
 static void
 sound_events(QfWindow* const self, QfEvents* const events)
 {
-  qf_window_stop(self);
+  interrupt(self);
   qf_player_load(self->player, events);
   qf_events_clear(events);
   qf_player_set_level(self->player, qf_hearing_bar_get_level(self->hearing));
@@ -213,7 +274,7 @@ sound_block(QfWindow* const      self,
 {
   QfEvents events = {0};
 
-  if (n_pitches && player_of(self) &&
+  if (n_pitches && qf_window_get_player(self) &&
       !qf_events_of_chord(pitches, n_pitches, hearing, seconds, &events)) {
     sound_events(self, &events);
   }
@@ -248,7 +309,8 @@ qf_window_sound_score(QfWindow* const self, const QfScore* const score)
 
   hearing.program  = plan.program;
   hearing.level_db = plan.level_db;
-  if (player_of(self) && !qf_events_of(score, key, hearing, QF_TIME_ZERO, QF_TIME_ZERO, &events)) {
+  if (qf_window_get_player(self) &&
+      !qf_events_of(score, key, hearing, QF_TIME_ZERO, QF_TIME_ZERO, &events)) {
     sound_events(self, &events);
   }
 }
@@ -281,9 +343,9 @@ qf_window_sound_pitches(QfWindow* const      self,
   }
 }
 
-/// Sound what stands at the caret in all voices
+/// Sound what stands at the caret in all voices; stepped, its notes then come forward one by one
 static void
-hear_caret(QfWindow* const self)
+hear_caret(QfWindow* const self, const bool is_stepped)
 {
   const QfScore* const score                  = qf_lesson_item_get_score(self->item);
   const QfHearing      plan                   = hearing_now(self);
@@ -307,15 +369,21 @@ hear_caret(QfWindow* const self)
     hearing.forward.kind = QF_FORWARD_ALL;
   }
 
-  sound_block(self, pitches, n_pitches, hearing, chord_seconds);
+  if (!is_stepped) {
+    sound_block(self, pitches, n_pitches, hearing, chord_seconds);
+  } else if (n_pitches && qf_window_get_player(self)) {
+    QfEvents events = {0};
+    if (!qf_events_of_chord_stepped(pitches, n_pitches, hearing, note_seconds, &events)) {
+      sound_events(self, &events);
+    }
+  }
 }
 
 static void
 hear_chord_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
 {
-  (void)action;
   (void)parameter;
-  hear_caret(data);
+  hear_caret(data, g_str_equal(g_action_get_name(G_ACTION(action)), "hear-notes"));
 }
 
 /// Go to the chord after or before the caret's, and sound it
@@ -329,14 +397,17 @@ step_chord_cb(GSimpleAction* const action, GVariant* const parameter, gpointer d
   const size_t          here   = qf_window_get_link(self);
 
   (void)parameter;
+  if (qf_window_step_performance(self, is_on ? 1 : -1)) {
+    return;
+  }
   if (!n || (here != SIZE_MAX && (is_on ? here + 1 >= n : here == 0))) {
-    hear_caret(self);
+    hear_caret(self, false);
     return;
   }
 
   const size_t there = here == SIZE_MAX ? (is_on ? 0 : n - 1) : (is_on ? here + 1 : here - 1);
   qf_window_set_caret(self, self->caret.voice, qf_labels_get_link(labels, there)->start);
-  hear_caret(self);
+  hear_caret(self, false);
 }
 
 static void
@@ -345,9 +416,7 @@ loop_cb(GSimpleAction* const action, GVariant* const state, gpointer data)
   QfWindow* const self = data;
 
   g_simple_action_set_state(action, state);
-  if (self->player) {
-    qf_player_set_loop(self->player, g_variant_get_boolean(state));
-  }
+  qf_window_apply_loop(self);
 }
 
 void
@@ -358,6 +427,7 @@ qf_window_add_play_actions(QfWindow* const self)
     {.name = "play-here", .activate = play_here_cb},
     {.name = "stop", .activate = stop_cb},
     {.name = "hear-chord", .activate = hear_chord_cb},
+    {.name = "hear-notes", .activate = hear_chord_cb},
     {.name = "next-chord", .activate = step_chord_cb},
     {.name = "previous-chord", .activate = step_chord_cb},
     {.name = "loop", .change_state = loop_cb, .state = "false"},

@@ -10,6 +10,7 @@
 #include "qf-hearing-bar.h"
 #include "qf-lesson-item.h"
 #include "qf-passage-view.h"
+#include "qf-plan-strip.h"
 #include "qf-realise-bar.h"
 #include "qf-reasons-pane.h"
 #include "qf-window.h"
@@ -41,6 +42,7 @@ struct _QfWindow {
   QfExplorePane*   explore;
   QfRealiseBar*    realise_bar;
   QfHearingBar*    hearing;
+  QfPlanStrip*     strip;
   GtkLabel*        status;
   GtkRevealer*     progress;
   GtkLabel*        progress_text;
@@ -53,7 +55,8 @@ struct _QfWindow {
   QfPlayer*      player; ///< Made when first needed
   QfExport*      running_export;
   char*          then_argument;
-  QfFindings     findings; ///< Of the lesson's state when it was last checked
+  QfFindings     findings;    ///< Of the lesson's state when it was last checked
+  QfPerformance  performance; ///< What the player holds, but for its events
 
   AdwToast*    toast; ///< Last one shown, while it lives
   QfCaret      caret;
@@ -74,7 +77,12 @@ struct _QfWindow {
   uint64_t way_revision; ///< Of the lesson right after it was written, or 0
   char*    way_found;    ///< Remarks on it, owned
 
-  gboolean has_passage_loaded; ///< The player holds the passage, not a single chord
+  gboolean has_passage_loaded; ///< The player holds the performance, not a single chord
+  gboolean is_plan_loaded;     ///< It is the hearing plan's
+  double   resume_s;           ///< Where the plan goes on after a chord came between
+  double   speed;              ///< Of the written tempo
+  QfTime   loop_from;          ///< What is looped, if it ends after it begins
+  QfTime   loop_to;
   gboolean is_closing;
   uint64_t loaded_revision;
 };
@@ -137,6 +145,12 @@ void
 qf_window_add_hearing_actions(QfWindow* self);
 
 void
+qf_window_add_plan_actions(QfWindow* self);
+
+void
+qf_window_add_record_actions(QfWindow* self);
+
+void
 qf_window_add_view_actions(QfWindow* self);
 
 void
@@ -152,6 +166,10 @@ void
 qf_window_add_harmonise_actions(QfWindow* self);
 
 // ---- qf-window-realise.c
+
+/// The links from where the selection began, if it did, to the caret; false if there are none
+gboolean
+qf_window_find_links(const QfWindow* self, size_t* first, size_t* last);
 
 /// Show which links are selected
 void
@@ -193,6 +211,20 @@ qf_window_drop_findings(QfWindow* self);
 void
 qf_window_forget_findings(QfWindow* self);
 
+// ---- qf-window-export.c
+
+/// Show the progress of the running export
+void
+qf_window_show_export(QfWindow* self, const char* path);
+
+/// Told when the running export is over
+void
+qf_window_exported_cb(const char* path, const QfError* error, gpointer data);
+
+/// Say why something could not be written
+void
+qf_window_show_export_error(QfWindow* self, const char* path, const QfError* error);
+
 // ---- qf-window-save.c
 
 /// Do something once unsaved changes were saved or given up; `argument` is copied
@@ -225,6 +257,51 @@ qf_window_sound_score(QfWindow* self, const QfScore* score);
 void
 qf_window_stop(QfWindow* self);
 
+/// The player, made when first needed; NULL if out of memory
+QfPlayer*
+qf_window_get_player(QfWindow* self);
+
+/// Perform a plan and load it into the player; false, with a message, if that cannot be
+gboolean
+qf_window_load(QfWindow* self, const QfPlan* plan, gboolean is_lesson_plan);
+
+/// Perform the bar's quick hearing from a time on, and load it
+gboolean
+qf_window_load_quick(QfWindow* self, QfTime from);
+
+/// Play what is loaded
+void
+qf_window_start(QfWindow* self);
+
+void
+qf_window_pause(QfWindow* self);
+
+/// True if what the player holds is still what the lesson says
+bool
+qf_window_is_loaded(const QfWindow* self);
+
+/// Make a new player when it is next needed, as the sound preferences now say
+void
+qf_window_drop_player(QfWindow* self);
+
+// ---- qf-window-plan.c
+
+/// Say where in the plan the sound is, and how loud it is
+void
+qf_window_show_step(QfWindow* self, gboolean is_playing);
+
+/// Go to another chord of what is playing; false if nothing is
+gboolean
+qf_window_step_performance(QfWindow* self, int by);
+
+/// Go to the chord at the caret in the hearing that is loaded; false if no plan is
+gboolean
+qf_window_seek_caret(QfWindow* self);
+
+/// Loop what the loop actions say, now that something is loaded
+void
+qf_window_apply_loop(QfWindow* self);
+
 // ---- qf-window-hearing.c
 
 /// Write a pending change of the hearing plan into the lesson
@@ -243,6 +320,12 @@ qf_window_show_new_dialog(QfWindow* self);
 
 void
 qf_window_show_properties(QfWindow* self);
+
+void
+qf_window_show_plan_dialog(QfWindow* self);
+
+void
+qf_window_show_sound_dialog(QfWindow* self);
 
 G_END_DECLS
 

@@ -12,8 +12,8 @@ score_of(const QfWindow* const self)
 }
 
 /// The links from the selection's anchor to the caret; false if there are none
-static gboolean
-find_links(const QfWindow* const self, size_t* const first, size_t* const last)
+gboolean
+qf_window_find_links(const QfWindow* const self, size_t* const first, size_t* const last)
 {
   const QfLabels* const labels = qf_lesson_item_get_labels(self->item);
   const size_t          here   = qf_window_get_link(self);
@@ -64,7 +64,7 @@ qf_window_show_selection(QfWindow* const self)
   size_t                last   = SIZE_MAX;
   g_autoptr(GString) text      = g_string_new("No chord is selected");
 
-  if (find_links(self, &first, &last)) {
+  if (qf_window_find_links(self, &first, &last)) {
     char         place[64];
     const size_t n = last - first + 1U;
     qf_place_speak(score_of(self), qf_labels_get_link(labels, first)->start, place, sizeof(place));
@@ -196,7 +196,7 @@ realise(QfWindow* const self, const size_t nth)
   QfError         error  = {0};
 
   if (!is_on) {
-    if (!find_links(self, &first, &last)) {
+    if (!qf_window_find_links(self, &first, &last)) {
       qf_window_toast(self, "There is no chord at the caret to write anew");
       return;
     }

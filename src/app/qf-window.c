@@ -200,6 +200,7 @@ changed_cb(QfWindow* const self)
   if (!self->hearing_timeout) {
     show_hearing(self);
   }
+  qf_window_show_step(self, self->player && qf_player_is_playing(self->player));
 
   qf_window_refresh(self);
 }
@@ -234,6 +235,9 @@ replaced_cb(QfWindow* const self)
 {
   qf_window_stop(self);
   g_clear_handle_id(&self->hearing_timeout, g_source_remove);
+  self->loop_from   = QF_TIME_ZERO;
+  self->loop_to     = QF_TIME_ZERO;
+  qf_window_set_state(self, "loop-here", g_variant_new_boolean(FALSE));
   self->caret.voice = 0;
   self->caret.time  = QF_TIME_ZERO;
   qf_window_forget_findings(self);
@@ -323,6 +327,7 @@ qf_window_dispose(GObject* const object)
   }
   g_clear_weak_pointer(&self->toast);
   g_clear_pointer(&self->player, qf_player_free);
+  qf_performance_clear(&self->performance);
   g_clear_pointer(&self->then_argument, g_free);
   g_clear_pointer(&self->way_found, g_free);
   G_OBJECT_CLASS(qf_window_parent_class)->dispose(object);
@@ -345,6 +350,7 @@ qf_window_class_init(QfWindowClass* const klass)
   g_type_ensure(QF_TYPE_EXPLORE_PANE);
   g_type_ensure(QF_TYPE_REALISE_BAR);
   g_type_ensure(QF_TYPE_HEARING_BAR);
+  g_type_ensure(QF_TYPE_PLAN_STRIP);
   gtk_widget_class_set_template_from_resource(widget_class, QF_UI "qf-window.ui");
   gtk_widget_class_bind_template_child(widget_class, QfWindow, toasts);
   gtk_widget_class_bind_template_child(widget_class, QfWindow, title);
@@ -362,6 +368,7 @@ qf_window_class_init(QfWindowClass* const klass)
   gtk_widget_class_bind_template_child(widget_class, QfWindow, explore);
   gtk_widget_class_bind_template_child(widget_class, QfWindow, realise_bar);
   gtk_widget_class_bind_template_child(widget_class, QfWindow, hearing);
+  gtk_widget_class_bind_template_child(widget_class, QfWindow, strip);
   gtk_widget_class_bind_template_child(widget_class, QfWindow, status);
   gtk_widget_class_bind_template_child(widget_class, QfWindow, progress);
   gtk_widget_class_bind_template_child(widget_class, QfWindow, progress_text);
@@ -421,6 +428,8 @@ qf_window_new(GtkApplication* const application, QfPreferences* const preference
   qf_window_add_chord_actions(self);
   qf_window_add_play_actions(self);
   qf_window_add_hearing_actions(self);
+  qf_window_add_plan_actions(self);
+  qf_window_add_record_actions(self);
   qf_window_add_view_actions(self);
   qf_window_add_finding_actions(self);
   qf_window_add_explore_actions(self);

@@ -233,10 +233,10 @@ record_hearing(QfLesson* const       lesson,
                                                    .album  = qf_score_get_title(score),
                                                    .track  = (int)hearing + 1},
                                  .loudness_lufs = options.loudness_lufs};
-  st                          = path.failed
-                                  ? qf_error_set(error, QF_ERR_NO_MEM, "out of memory")
-                                  : qf_sound_render_file(&performance.events, sound_of(lesson, options), &recording,
-                                                         path.data, options.progress, options.progress_data, error);
+  st = path.failed ? qf_error_set(error, QF_ERR_NO_MEM, "out of memory") : QF_OK;
+  st = st ? st
+          : qf_sound_render_file(&performance.events, sound_of(lesson, options), &recording,
+                                 path.data, options.progress, options.progress_data, error);
   qf_text_free(&path);
   qf_performance_clear(&performance);
   return st;
