@@ -75,10 +75,12 @@ run(gpointer data)
 {
   QfExport* const self = data;
 
-  self->status       = self->is_recording
-                         ? record(self)
-                         : qf_document_export(self->lesson, self->path, qf_file_kind_of_path(self->path),
-                                              self->options, &self->error);
+  if (self->is_recording) {
+    self->status = record(self);
+  } else {
+    const QfFileKind kind = qf_file_kind_of_path(self->path);
+    self->status = qf_document_export(self->lesson, self->path, kind, self->options, &self->error);
+  }
   self->error.status = self->status;
   g_idle_add(finished_cb, self);
   return NULL;

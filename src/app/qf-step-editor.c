@@ -521,9 +521,11 @@ audio_chosen_cb(GtkNativeDialog* const dialog, const int response, QfStepEditor*
 static void
 choose_audio_cb(QfStepEditor* const self)
 {
-  GtkRoot* const root = gtk_widget_get_root(GTK_WIDGET(self));
-  self->chooser       = gtk_file_chooser_native_new("Choose an Audio File", GTK_WINDOW(root),
-                                                    GTK_FILE_CHOOSER_ACTION_OPEN, "_Choose", "_Cancel");
+  GtkRoot* const   root   = gtk_widget_get_root(GTK_WIDGET(self));
+  GtkWindow* const parent = GTK_WINDOW(root);
+
+  self->chooser = gtk_file_chooser_native_new("Choose an Audio File", parent,
+                                              GTK_FILE_CHOOSER_ACTION_OPEN, "_Choose", "_Cancel");
   g_signal_connect(self->chooser, "response", G_CALLBACK(audio_chosen_cb), self);
   gtk_native_dialog_set_modal(GTK_NATIVE_DIALOG(self->chooser), TRUE);
   gtk_native_dialog_show(GTK_NATIVE_DIALOG(self->chooser));

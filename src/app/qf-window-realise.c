@@ -48,7 +48,7 @@ qf_window_get_selection(const QfWindow* const self, QfTime* const start, QfTime*
   size_t                first  = 0;
   size_t                last   = 0;
 
-  if (!self->has_anchor || !find_links(self, &first, &last)) {
+  if (!self->has_anchor || !qf_window_find_links(self, &first, &last)) {
     return FALSE;
   }
   *start = qf_labels_get_link(labels, first)->start;

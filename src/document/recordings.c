@@ -99,14 +99,14 @@ write_midi(QfLesson* const            lesson,
            const char* const          path,
            QfError* const             error)
 {
-  void*    data   = NULL;
-  size_t   length = 0;
-  QfStatus st     = qf_smf_write_performance(qf_lesson_get_score(lesson), performance,
-                                             (QfSmfOptions){.key        = qf_lesson_home_key(lesson),
-                                                            .labels     = qf_lesson_get_labels(lesson),
-                                                            .has_lyrics = true},
-                                             &data, &length, error);
-  st              = st ? st : qf_file_write(path, data, length, error);
+  const QfSmfOptions options = {
+    .key = qf_lesson_home_key(lesson), .labels = qf_lesson_get_labels(lesson), .has_lyrics = true};
+  void*  data   = NULL;
+  size_t length = 0;
+
+  QfStatus st = qf_smf_write_performance(qf_lesson_get_score(lesson), performance, options, &data,
+                                         &length, error);
+  st          = st ? st : qf_file_write(path, data, length, error);
   free(data);
   return st;
 }
