@@ -16,7 +16,15 @@ typedef struct {
   uint8_t  manner;    ///< Index of its kind and weight in the block of foreign degrees
 } QfColumnNote;
 
-/// A slice in which something sounds, as the search sees it
+/**
+   A slice in which something sounds, as the search sees it.
+
+   The search may look at nothing else of the passage: what it costs to read
+   some columns then only changes with them, and an edit elsewhere leaves it as
+   it was. So a new field belongs in qf_columns_equal(), unless it is a sum over
+   the columns before, which is in whole grains (see qf_weight_grain()) and of
+   which only differences are used.
+*/
 typedef struct {
   size_t       slice;
   uint64_t     mask;

@@ -84,6 +84,23 @@ reduce(const Wide num, const Wide den)
   return (QfTime){is_negative ? -(int64_t)n : (int64_t)n, (int64_t)d};
 }
 
+/// True for a number whose products with others fit in 64 bits, even when two are added
+static bool
+is_short(const int64_t number)
+{
+  return number > -(INT64_C(1) << 30U) && number < (INT64_C(1) << 30U);
+}
+
+static QfTime
+reduce_signed(const int64_t num, const int64_t den)
+{
+  uint64_t n = num < 0 ? -(uint64_t)num : (uint64_t)num;
+  uint64_t d = (uint64_t)den;
+
+  reduce_short(&n, &d);
+  return (QfTime){num < 0 ? -(int64_t)n : (int64_t)n, (int64_t)d};
+}
+
 QfTime
 qf_time(const int64_t num, const int64_t den)
 {
@@ -93,6 +110,11 @@ qf_time(const int64_t num, const int64_t den)
 QfTime
 qf_time_add(const QfTime a, const QfTime b)
 {
+  // Nearly all times are short, and many have the same denominator.
+  if (is_short(a.num) && is_short(b.num) && is_short(a.den) && is_short(b.den)) {
+    return a.den == b.den ? reduce_signed(a.num + b.num, a.den)
+                          : reduce_signed(a.num * b.den + b.num * a.den, a.den * b.den);
+  }
   if (a.den == b.den) {
     return reduce((Wide)a.num + b.num, a.den);
   }
