@@ -32,6 +32,8 @@ typedef struct {
   unsigned      faults;      ///< Bits `1U << aspect` that cost points
   unsigned      following;   ///< Bits of faults that follow from an error charged before
   unsigned      equal;       ///< Bits of differences that the rubric takes for equal
+  bool          has_chord;   ///< The answer's numeral or quality can be heard as `chord`
+  QfChord       chord;       ///< A quality stands on the root that was asked
   bool          is_doubtful; ///< Marked so by the student
   double        points;
   double        possible; ///< 0 if extra; `points` may then be negative
@@ -150,6 +152,15 @@ qf_grade_n_tallies(const QfGrade* grade);
 
 const QfTally*
 qf_grade_get_tally(const QfGrade* grade, size_t index);
+
+/**
+   Spell a chord in close position over a bass in octave 3, to be heard beside another.
+
+   @param[out] result Pitches from the bass up.
+   @return Their number, 0 for a chord that can't be spelled.
+*/
+size_t
+qf_chord_close_position(QfChord chord, QfPitch result[QF_CHORD_MAX_NOTES]);
 
 /// In order of time
 size_t

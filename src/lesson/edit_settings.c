@@ -336,6 +336,42 @@ transpose_key(const QfKey key, const QfInterval interval, QfKey* const result)
   return qf_key_from_fifths(fifths, key.mode, result);
 }
 
+/// Move what a question accepts; words in which the teacher names notes stay as they are
+static QfStatus
+transpose_question(QfQuestion* const question, const QfInterval interval)
+{
+  QfStatus st = transpose_key(question->key, interval, &question->key);
+  for (size_t i = 0; !st && question->form == QF_ASK_NOTE && i < question->n_answers; ++i) {
+    char* const text  = question->answers[i];
+    QfPitch     pitch = {0, 0, 0};
+    QfNoteName  name  = {0, 0};
+    if (!qf_pitch_parse(text, &pitch, NULL)) {
+      st = qf_pitch_transpose(pitch, interval, &pitch);
+      qf_pitch_write(pitch, text, sizeof(question->answers[i]));
+    } else if (!qf_note_name_parse(text, &name, NULL, NULL)) {
+      st = qf_note_name_transpose(name, interval, &name);
+      qf_note_name_write(name, text, sizeof(question->answers[i]));
+    }
+  }
+  return st;
+}
+
+static QfStatus
+transpose_questions(State* const state, const QfInterval interval)
+{
+  if (!state->questions) {
+    return QF_OK;
+  }
+  Questions* const copy = questions_new(state->questions->questions, state->questions->n_questions);
+  QfStatus         st   = copy ? QF_OK : QF_ERR_NO_MEM;
+  for (size_t i = 0; !st && i < copy->n_questions; ++i) {
+    st = transpose_question(&copy->questions[i], interval);
+  }
+  questions_drop(state->questions);
+  state->questions = copy;
+  return st;
+}
+
 static QfStatus
 transpose(State* const state, const QfInterval interval)
 {
@@ -346,7 +382,7 @@ transpose(State* const state, const QfInterval interval)
   for (size_t i = 0; !st && i < state->n_pins; ++i) {
     st = transpose_key(state->pins[i].key, interval, &state->pins[i].key);
   }
-  return st;
+  return st ? st : transpose_questions(state, interval);
 }
 
 QfStatus

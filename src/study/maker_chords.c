@@ -368,7 +368,7 @@ ask_inner(Maker* const         maker,
   } else {
     add_hint(&q, "It is no note of the chord: it delays or adorns one.");
   }
-  set_feedback(&q, again, "Yes, %s.", pitch);
+  set_feedback(&q, again, "Yes, that is its note.");
   add_question(maker, &q);
 }
 

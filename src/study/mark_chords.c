@@ -313,6 +313,17 @@ add_chord_verdict(const Sides* const sides,
   return st ? st : add_verdict(marking->grade, verdict);
 }
 
+/// The chord that was asked with the quality that was written
+static QfChord
+quality_chord(const Item* const asked, const Item* const written)
+{
+  const QfChord root     = asked->link->chord;
+  const bool    is_below = root.inversion < qf_chord_kind_size(written->answer->kind);
+  return (QfChord){.kind      = written->answer->kind,
+                   .root      = root.root,
+                   .inversion = is_below ? root.inversion : (int8_t)0};
+}
+
 static QfStatus
 mark_pair(const Sides* const sides,
           const Item* const  asked,
@@ -325,11 +336,13 @@ mark_pair(const Sides* const sides,
   const bool          is_late =
     pace_is_fault(&past->pace, qf_time_sub(written->start, asked->start), QF_TIME_ZERO, &is_pushed);
 
-  const QfVerdict verdict = {
+  QfVerdict verdict = {
     .faults    = found.faults | (is_late ? BIT(QF_ASPECT_RHYTHM) : 0U),
     .equal     = found.equal,
     .following = follows ? following_faults(sides, past, asked, written, &found) : 0U,
   };
+  verdict.has_chord = sides->layer == QF_LAYER_QUALITY || found.has_chord;
+  verdict.chord   = sides->layer == QF_LAYER_QUALITY ? quality_chord(asked, written) : found.chord;
   past->is_paired = true;
   past->faults    = found.faults;
   past->found     = found;

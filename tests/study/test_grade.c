@@ -588,6 +588,62 @@ test_differences_are_stretches_to_be_heard(void** state)
   qf_lesson_free(lesson);
 }
 
+typedef struct {
+  const char* symbol;
+  const char* pitches; ///< From the bass up
+} CloseCase;
+
+// Spelled by hand.
+static const CloseCase close_cases[] = {
+  {"C", "C3 E3 G3"},          {"C/E", "E3 G3 C4"},   {"A7/C#", "C#3 E3 G3 A3"},
+  {"F#m7b5", "F#3 A3 C4 E4"}, {"Bb/F", "F3 Bb3 D4"},
+};
+
+static void
+test_chords_are_heard_in_close_position(void** state)
+{
+  (void)state;
+  for (size_t i = 0; i < sizeof(close_cases) / sizeof(close_cases[0]); ++i) {
+    QfChord chord = {0};
+    QfPitch pitches[QF_CHORD_MAX_NOTES];
+    char    text[64] = "";
+    assert_int_equal(qf_chord_parse_symbol(close_cases[i].symbol, &chord, NULL), QF_OK);
+    const size_t n_pitches = qf_chord_close_position(chord, pitches);
+    for (size_t p = 0; p < n_pitches; ++p) {
+      char name[16];
+      qf_pitch_write(pitches[p], name, sizeof(name));
+      strcat(strcat(text, p ? " " : ""), name);
+    }
+    assert_string_equal(text, close_cases[i].pitches);
+  }
+}
+
+static void
+test_what_was_written_can_be_heard(void** state)
+{
+  (void)state;
+  QfLesson* const   lesson = lesson_of(&passage);
+  QfAnswer* const   answer = begun_answer(lesson);
+  const QfChordKind minor  = QF_CHORD_MINOR;
+  write_solution(answer, lesson);
+  assert_int_equal(qf_answer_set_numeral(answer, qf_time(1, 2), "IV6", NULL, NULL), QF_OK);
+  assert_int_equal(qf_answer_set_quality(answer, qf_time(1, 1), &minor, NULL), QF_OK);
+  QfGrade* const         grade = grade_plain(lesson, answer);
+  const QfVerdict* const numeral =
+    qf_grade_verdict_of_chord(grade, QF_LAYER_NUMERAL, qf_time(1, 2));
+  const QfVerdict* const quality =
+    qf_grade_verdict_of_chord(grade, QF_LAYER_QUALITY, qf_time(1, 1));
+  assert_true(numeral->has_chord && quality->has_chord);
+  char symbol[32];
+  qf_chord_write_symbol(numeral->chord, false, symbol, sizeof(symbol));
+  assert_string_equal(symbol, "F/A");
+  qf_chord_write_symbol(quality->chord, false, symbol, sizeof(symbol));
+  assert_string_equal(symbol, "Gm");
+  qf_grade_free(grade);
+  qf_answer_free(answer);
+  qf_lesson_free(lesson);
+}
+
 static void
 test_given_notes_and_layers_not_asked_are_not_graded(void** state)
 {
@@ -874,6 +930,8 @@ main(void)
     cmocka_unit_test(test_a_modulation_may_be_told_in_either_key),
     cmocka_unit_test(test_concepts_are_tallied),
     cmocka_unit_test(test_differences_are_stretches_to_be_heard),
+    cmocka_unit_test(test_chords_are_heard_in_close_position),
+    cmocka_unit_test(test_what_was_written_can_be_heard),
     cmocka_unit_test(test_given_notes_and_layers_not_asked_are_not_graded),
     cmocka_unit_test(test_any_attempt_can_be_graded),
     cmocka_unit_test(test_strange_answers_are_graded_with_a_remark),

@@ -235,6 +235,27 @@ test_what_pulls_up_may_slip_down(void** state)
   qf_lesson_free(lesson);
 }
 
+/// Transposed, and then made anew, the questions are the same: their answers went along.
+static void
+test_questions_go_along_when_the_lesson_is_transposed(void** state)
+{
+  (void)state;
+  QfLesson* const  lesson = lesson_with_questions();
+  const QfInterval third  = {2, 3};
+  assert_int_equal(qf_lesson_transpose(lesson, third, NULL), QF_OK);
+  assert_string_equal(question_of(lesson, "inner-2@3/4")->answers[0], "C5"); // A4, a minor third up
+  assert_int_equal(qf_key_fifths(question_of(lesson, "inner-2@3/4")->key), -3);
+  char* moved = NULL;
+  char* made  = NULL;
+  assert_int_equal(qf_lesson_to_json(lesson, &moved, NULL), QF_OK);
+  assert_int_equal(qf_questions_renew(lesson, NULL), QF_OK);
+  assert_int_equal(qf_lesson_to_json(lesson, &made, NULL), QF_OK);
+  assert_string_equal(made, moved);
+  free(moved);
+  free(made);
+  qf_lesson_free(lesson);
+}
+
 static void
 test_given_notes_are_not_asked(void** state)
 {
@@ -401,6 +422,7 @@ main(void)
     cmocka_unit_test(test_questions_have_the_answers_of_the_hand),
     cmocka_unit_test(test_questions_lead_and_never_tell),
     cmocka_unit_test(test_what_pulls_up_may_slip_down),
+    cmocka_unit_test(test_questions_go_along_when_the_lesson_is_transposed),
     cmocka_unit_test(test_given_notes_are_not_asked),
     cmocka_unit_test(test_an_empty_lesson_has_no_questions),
     cmocka_unit_test(test_renewing_keeps_what_the_teacher_did),
