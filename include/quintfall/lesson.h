@@ -196,6 +196,13 @@ typedef struct {
   size_t    nth;         ///< 0 is the best way, 1 the next best
 } QfRealiseWishes;
 
+/// Which of the ways was written
+typedef struct {
+  size_t n_ways;     ///< How many there are, #QF_WRITING_MAX_BEST at most
+  int    cost;       ///< Of the one written, as qf_write() counts
+  int    least_cost; ///< Of the best
+} QfWays;
+
 /**
    Write the voices of the labelled links in a span anew, one chord a link.
 
@@ -206,8 +213,8 @@ typedef struct {
    does not count. The ways do not depend on the other notes of the span, so the
    next best is a call with the next `nth`.
 
-   @param[out] n_ways If not NULL, how many ways there are, #QF_WRITING_MAX_BEST at
-   most; finding that out takes longer than the best way alone.
+   @param[out] ways If not NULL, what there is to choose from; finding that out takes
+   longer than the best way alone.
    @return #QF_OK; #QF_ERR_RANGE if the span has no link or `nth` no way;
    #QF_ERR_UNSUPPORTED without a label, or unless there are three to five voices;
    #QF_ERR_IMPOSSIBLE with the notes that clash.
@@ -217,7 +224,7 @@ qf_lesson_realise_span(QfLesson*       lesson,
                        QfTime          start,
                        QfTime          end,
                        QfRealiseWishes wishes,
-                       size_t*         n_ways,
+                       QfWays*         ways,
                        QfError*        error);
 
 QfStatus

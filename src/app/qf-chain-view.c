@@ -274,6 +274,12 @@ qf_chain_view_class_init(QfChainViewClass* const klass)
   gtk_widget_class_set_css_name(widget_class, "qf-chain");
   gtk_widget_class_set_accessible_role(widget_class, GTK_ACCESSIBLE_ROLE_GROUP);
   gtk_widget_class_add_binding_action(widget_class, GDK_KEY_Delete, 0, "win.delete-chord", NULL);
+  gtk_widget_class_add_binding_action(widget_class, GDK_KEY_Left, GDK_SHIFT_MASK, "win.select-left",
+                                      NULL);
+  gtk_widget_class_add_binding_action(widget_class, GDK_KEY_Right, GDK_SHIFT_MASK,
+                                      "win.select-right", NULL);
+  gtk_widget_class_add_binding_action(widget_class, GDK_KEY_a, GDK_CONTROL_MASK, "win.select-all",
+                                      NULL);
 
   signals[CHOSEN] = g_signal_new("chosen", QF_TYPE_CHAIN_VIEW, G_SIGNAL_RUN_LAST, 0, NULL, NULL,
                                  NULL, G_TYPE_NONE, 1, G_TYPE_UINT);

@@ -96,6 +96,12 @@ picked_cb(QfWindow* const self, const double x, const double y, const int n_pres
   }
 
   const QfNote* const note = qf_score_find_note(score, hit.note, &voice);
+  if (qf_window_is_extending(self)) {
+    const QfLabels* const labels = qf_lesson_item_get_labels(self->item);
+    qf_window_extend_selection(
+      self, labels ? qf_labels_link_at(labels, note ? note->start : hit.time) : SIZE_MAX);
+    return;
+  }
   if (note) {
     qf_window_set_caret(self, voice, note->start);
     qf_window_sound_pitches(self, &note->pitch, 1, 0.8);

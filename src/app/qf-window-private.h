@@ -111,6 +111,10 @@ qf_window_notice(QfWindow* self, const char* text);
 void
 qf_window_set_enabled(QfWindow* self, const char* action, gboolean is_enabled);
 
+/// True while Shift is down: a click selects up to where it goes
+gboolean
+qf_window_is_extending(QfWindow* self);
+
 void
 qf_window_set_state(QfWindow* self, const char* action, GVariant* state);
 

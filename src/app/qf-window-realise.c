@@ -87,6 +87,11 @@ qf_window_extend_selection(QfWindow* const self, const size_t link)
     self->anchor     = anchor;
     self->has_anchor = TRUE;
     qf_window_show_selection(self);
+
+    QfChainView* const chain = qf_passage_view_get_chain_view(self->passage);
+    if (gtk_widget_get_state_flags(GTK_WIDGET(chain)) & GTK_STATE_FLAG_FOCUS_WITHIN) {
+      qf_chain_view_focus_current(chain); // The arrow keys go on from there
+    }
   }
 }
 
@@ -121,27 +126,30 @@ select_all_cb(GSimpleAction* const action, GVariant* const parameter, gpointer d
   }
 }
 
-/// "the best of 64 ways", "the 2nd of 64 ways"
+/// "Best of 64 ways", "2nd of 64 ways, costs 3 more than the best"
 static char*
-dup_way(const size_t nth, const size_t n_ways)
+dup_way(const size_t nth, const QfWays* const ways)
 {
   static const char* const endings[] = {"th", "st", "nd", "rd"};
   const size_t             number    = nth + 1U;
   const gboolean           is_teen   = number % 100U / 10U == 1U;
   const char* const        ending    = endings[!is_teen && number % 10U < 4U ? number % 10U : 0];
   g_autofree char* ordinal = nth ? g_strdup_printf("%zu%s", number, ending) : g_strdup("Best");
-  const gboolean   is_full = n_ways == QF_WRITING_MAX_BEST;
+  const gboolean   is_full = ways->n_ways == QF_WRITING_MAX_BEST;
+  const int        more    = ways->cost - ways->least_cost;
+  g_autofree char* cost    = more ? g_strdup_printf(", costs %d more than the best", more)
+                                  : g_strdup(nth ? ", as good as the best" : "");
 
-  return n_ways == 1
-           ? g_strdup("The only way")
-           : g_strdup_printf("%s of %s%zu ways", ordinal, is_full ? "the first " : "", n_ways);
+  return ways->n_ways == 1 ? g_strdup("The only way")
+                           : g_strdup_printf("%s of %s%zu ways%s", ordinal,
+                                             is_full ? "the first " : "", ways->n_ways, cost);
 }
 
 /// Say which way it is and what part-writing has to remark on it
 static void
-tell_way(QfWindow* const self, const size_t n_ways)
+tell_way(QfWindow* const self, const QfWays* const ways)
 {
-  g_autofree char* way  = dup_way(self->nth_way, n_ways);
+  g_autofree char* way  = dup_way(self->nth_way, ways);
   g_autofree char* text = g_strdup_printf("%s%s%s", way, self->way_found ? "; " : "",
                                           self->way_found ? self->way_found : "");
   qf_realise_bar_set_way(self->realise_bar, text);
@@ -192,7 +200,7 @@ realise(QfWindow* const self, const size_t nth)
   const gboolean  is_on  = goes_on(self);
   size_t          first  = 0;
   size_t          last   = 0;
-  size_t          n_ways = 0;
+  QfWays          ways   = {0};
   QfError         error  = {0};
 
   if (!is_on) {
@@ -211,7 +219,7 @@ realise(QfWindow* const self, const size_t nth)
                                      .kept_voices = self->kept_voices,
                                      .nth         = nth};
   const QfStatus        st =
-    qf_lesson_realise_span(lesson, self->way_start, self->way_end, wishes, &n_ways, &error);
+    qf_lesson_realise_span(lesson, self->way_start, self->way_end, wishes, &ways, &error);
   if (st && is_undone) {
     qf_lesson_redo(lesson);
   }
@@ -232,7 +240,7 @@ realise(QfWindow* const self, const size_t nth)
   qf_window_show_selection(self);
   g_clear_pointer(&self->way_found, g_free);
   self->way_found = dup_remarks(self, self->way_start, self->way_end);
-  tell_way(self, n_ways);
+  tell_way(self, &ways);
 }
 
 static void
@@ -283,6 +291,12 @@ keep_cb(GSimpleAction* const action, GVariant* const state, gpointer data)
   self->kept_voices =
     g_variant_get_boolean(state) ? self->kept_voices | bit : self->kept_voices & ~bit;
   self->way_revision = 0;
+
+  const gboolean had    = self->has_anchor;
+  const QfTime   anchor = self->anchor;
+  qf_window_set_caret(self, self->caret.voice, self->caret.time);
+  self->has_anchor = had;
+  self->anchor     = anchor;
   qf_window_show_selection(self);
 }
 

@@ -107,6 +107,9 @@ show_caret(QfWindow* const self)
 
   qf_caret_describe(score, self->caret, naming, name, sizeof(name));
   add_foreign_kind(self, name, sizeof(name));
+  if (self->kept_voices >> self->caret.voice & 1U) {
+    g_strlcat(name, ", kept", sizeof(name));
+  }
   qf_place_speak(score, self->caret.time, place, sizeof(place));
   qf_key_spell_out(qf_window_key_at(self, self->caret.time), naming, key, sizeof(key));
   g_autofree char* where = g_strdup_printf("%s, %s", place, key);
@@ -260,9 +263,8 @@ failed_cb(QfWindow* const self, const char* const text)
   qf_window_toast(self, text);
 }
 
-/// True if a click is to select up to where it went
-static gboolean
-is_shift_down(QfWindow* const self)
+gboolean
+qf_window_is_extending(QfWindow* const self)
 {
   GdkSeat* const   seat  = gdk_display_get_default_seat(gtk_widget_get_display(GTK_WIDGET(self)));
   GdkDevice* const board = seat ? gdk_seat_get_keyboard(seat) : NULL;
@@ -273,7 +275,7 @@ static void
 chosen_cb(QfWindow* const self, const guint index)
 {
   const QfLabels* const labels = qf_lesson_item_get_labels(self->item);
-  if (is_shift_down(self)) {
+  if (qf_window_is_extending(self)) {
     qf_window_extend_selection(self, index);
   } else if (labels && index < qf_labels_n_links(labels)) {
     qf_window_set_caret(self, self->caret.voice, qf_labels_get_link(labels, index)->start);

@@ -55,7 +55,7 @@ static QfStatus
 write_span(const Around* const   around,
            const QfRealiseWishes wishes,
            QfWritings* const     writings,
-           size_t* const         n_ways,
+           QfWays* const         ways,
            QfError* const        error)
 {
   if (wishes.nth >= QF_WRITING_MAX_BEST) {
@@ -64,15 +64,16 @@ write_span(const Around* const   around,
   }
   QfClash        clash   = {0};
   QfWriteOptions options = around_options(around, wishes.profile);
-  options.n_best         = n_ways ? QF_WRITING_MAX_BEST : wishes.nth + 1U;
+  options.n_best         = ways ? QF_WRITING_MAX_BEST : wishes.nth + 1U;
   const QfStatus st = qf_write(around->links, around->n_links, options, writings, &clash, error);
-  if (n_ways) {
-    *n_ways = writings->n_writings;
-  }
   if (st == QF_ERR_IMPOSSIBLE && clash.n_kept) {
     return around_report(around, &clash, error);
   }
   const size_t n_found = writings->n_writings;
+  if (!st && ways) {
+    const size_t written = wishes.nth < n_found ? wishes.nth : 0;
+    *ways = (QfWays){n_found, writings->writings[written].cost, writings->writings[0].cost};
+  }
   if (!st && wishes.nth >= n_found) {
     return qf_error_set(error, QF_ERR_RANGE, "there %s only %zu way%s to write the selection",
                         n_found == 1 ? "is" : "are", n_found, n_found == 1 ? "" : "s");
@@ -85,7 +86,7 @@ realise_span(QfLesson* const       lesson,
              State* const          state,
              const Span* const     span,
              const QfRealiseWishes wishes,
-             size_t* const         n_ways,
+             QfWays* const         ways,
              QfError* const        error)
 {
   const size_t n_voices = qf_score_n_voices(state->score);
@@ -93,7 +94,7 @@ realise_span(QfLesson* const       lesson,
   QfWritings   writings = {0};
   QfStatus     st =
     around_find(state, span->links, span->n_links, n_voices, wishes.kept_voices, false, &around);
-  st = st ? st : write_span(&around, wishes, &writings, n_ways, error);
+  st = st ? st : write_span(&around, wishes, &writings, ways, error);
   if (!st) {
     st = around_write(state, span->links, span->n_links, n_voices, wishes.kept_voices,
                       writings.writings[wishes.nth].pitches);
@@ -109,7 +110,7 @@ qf_lesson_realise_span(QfLesson* const       lesson,
                        const QfTime          start,
                        const QfTime          end,
                        const QfRealiseWishes wishes,
-                       size_t* const         n_ways,
+                       QfWays* const         ways,
                        QfError* const        error)
 {
   State*       state    = NULL;
@@ -129,7 +130,7 @@ qf_lesson_realise_span(QfLesson* const       lesson,
     st = qf_error_set(error, QF_ERR_NO_MEM, "out of memory");
   }
   st = st ? st : find_span(state->score, labels, start, end, &span, error);
-  st = st ? st : realise_span(lesson, state, &span, wishes, n_ways, error);
+  st = st ? st : realise_span(lesson, state, &span, wishes, ways, error);
   free(span.links);
   return lesson_end_edit(lesson, state, "Realise the selection", st, error);
 }

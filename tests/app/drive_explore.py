@@ -99,22 +99,28 @@ def writes_a_selection_anew(window):
     window.keys("ctrl+r")
     wait_for("the best way", lambda: labels(window, "Best of "))
     check("the selection is written in the best way", window.links() == before, window.links())
-    check("what is kept stays", window.caret() == soprano, window.caret())
+    check("what is kept stays", window.caret() == f"{soprano}, kept", window.caret())
 
     window.keys("F6")
     wait_for("the next way", lambda: labels(window, "2nd of "))
     window.keys("F6")
     wait_for("the way after it", lambda: labels(window, "3rd of "))
-    check("a key goes to the next best ways", window.caret() == soprano, window.caret())
+    check("a key goes to the next best ways", window.caret() == f"{soprano}, kept", window.caret())
+    check("each is told with what it costs", any("the best" in text for text in
+                                                 labels(window, "3rd of ")), window.texts())
     window.keys("shift+F6")
     wait_for("the way before", lambda: labels(window, "2nd of "))
     check("and back", window.links() == before, window.links())
     window.keys("ctrl+z")
     wait_for("nothing to undo", lambda: not any("edited" in text for text in window.texts()))
     check("all ways tried are one step of undo", True)
-    window.keys("k", "Home")
-    wait_for("nothing kept", lambda: not labels(window, "1 chord from bar 0; keeping")
-             and any("keeping" not in text for text in labels(window, "1 chord from")))
+    window.keys("k", "Home", "Tab")
+    wait_for("nothing kept", lambda: any("keeping" not in text
+                                         for text in labels(window, "1 chord from")))
+    window.keys("shift+Right")
+    wait_for("two links", lambda: labels(window, "2 chords from"))
+    check("in the chain too the arrow keys select", True)
+    window.keys("Right", "shift+Tab", "Home")
 
 
 def melody(window):

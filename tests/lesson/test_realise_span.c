@@ -128,9 +128,10 @@ test_the_next_best_comes_from_the_same_base(void** state)
   const QfTime          start  = qf_time(1, 2);
   const QfTime          end    = qf_time(3, 2);
   const QfRealiseWishes best   = {.profile = QF_PROFILE_COMMON};
-  size_t                n_ways = 0;
-  assert_int_equal(qf_lesson_realise_span(lesson, start, end, best, &n_ways, NULL), QF_OK);
-  assert_true(n_ways >= N_STEPS);
+  QfWays                found  = {0};
+  assert_int_equal(qf_lesson_realise_span(lesson, start, end, best, &found, NULL), QF_OK);
+  assert_true(found.n_ways >= N_STEPS);
+  assert_int_equal(found.cost, found.least_cost);
 
   for (size_t i = 0; i < N_STEPS; ++i) {
     realise(lesson, start, end, (QfRealiseWishes){.profile = QF_PROFILE_COMMON, .nth = i});
@@ -282,12 +283,11 @@ test_what_cannot_be_done_is_said(void** state)
   assert_non_null(strstr(error.text, "no chord"));
 
   // With all four voices kept there is just one way, or none
-  size_t                n_ways = 0;
-  const QfRealiseWishes all    = {.profile = QF_PROFILE_FREE, .kept_voices = 0xF, .nth = 1};
-  assert_int_equal(
-    qf_lesson_realise_span(lesson, qf_time(3, 2), qf_time(2, 1), all, &n_ways, &error),
-    QF_ERR_RANGE);
-  assert_int_equal(n_ways, 1);
+  QfWays                ways = {0};
+  const QfRealiseWishes all  = {.profile = QF_PROFILE_FREE, .kept_voices = 0xF, .nth = 1};
+  assert_int_equal(qf_lesson_realise_span(lesson, qf_time(3, 2), qf_time(2, 1), all, &ways, &error),
+                   QF_ERR_RANGE);
+  assert_int_equal(ways.n_ways, 1);
   assert_non_null(strstr(error.text, "only 1 way"));
   qf_lesson_free(lesson);
 }
