@@ -22,24 +22,15 @@ entries_equal(const QfVocabulary* const a, const QfVocabulary* const b, const si
   return are_equal;
 }
 
-static bool
-has_pins(const QfLabelling* const labelling)
-{
-  for (size_t c = 0; c < labelling->passage.n_columns; ++c) {
-    if (labelling->pinned_keys[c] != QF_N_KEYS) {
-      return true;
-    }
-  }
-  return false;
-}
-
 /// True if the same columns cost the same
 static bool
 are_weighed_alike(const QfLabelling* const a, const QfLabelling* const b)
 {
   bool is_same = a->options.has_key == b->options.has_key && a->givens.home == b->givens.home &&
                  a->givens.signature == b->givens.signature &&
-                 a->givens.may_modulate == b->givens.may_modulate && has_pins(a) == has_pins(b) &&
+                 a->givens.may_modulate == b->givens.may_modulate &&
+                 qf_search_changes_keys(&a->passage, &a->givens) ==
+                   qf_search_changes_keys(&b->passage, &b->givens) &&
                  a->passage.signature == b->passage.signature &&
                  a->passage.first_bass == b->passage.first_bass &&
                  a->passage.final_bass == b->passage.final_bass &&

@@ -282,15 +282,15 @@ begin_spans(Search* const search, const size_t first)
   return st;
 }
 
-static bool
-has_pins(const Search* const search)
+bool
+qf_search_changes_keys(const QfPassage* const passage, const QfSearchGivens* const givens)
 {
-  for (size_t c = 0; c < search->passage->n_columns; ++c) {
-    if (is_pinned(search, c)) {
-      return true;
-    }
+  bool may_change = givens->may_modulate;
+
+  for (size_t c = 0; !may_change && c < passage->n_columns; ++c) {
+    may_change = givens->pinned_keys[c] != QF_N_KEYS;
   }
-  return false;
+  return may_change;
 }
 
 // What an earlier search has found
@@ -361,7 +361,7 @@ take_end(Search* const search, const Earlier* const earlier, const size_t bounda
 static QfStatus
 run(Search* const search, Earlier* const earlier)
 {
-  const bool   is_change_open = search->givens->may_modulate || has_pins(search);
+  const bool   is_change_open = qf_search_changes_keys(search->passage, search->givens);
   const size_t n              = search->passage->n_columns;
   QfStatus     st             = QF_OK;
 

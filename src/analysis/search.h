@@ -11,6 +11,10 @@ typedef struct {
   size_t  n_spans;
 } QfPath;
 
+/// True if a search looks for changes of key at all: as it may, or because a pin may want one
+bool
+qf_search_changes_keys(const QfPassage* passage, const QfSearchGivens* givens);
+
 /**
    Find the cheapest reading of a whole passage.
 
