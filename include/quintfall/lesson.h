@@ -126,6 +126,20 @@ qf_lesson_put_note(QfLesson* lesson,
                    uint32_t* new_id,
                    QfError*  error);
 
+/**
+   Write a note in each of several voices as one edit.
+
+   @param pitches As many as there are voices, the highest first.
+   @param is_put False for voices that are left as they are.
+*/
+QfStatus
+qf_lesson_put_chord(QfLesson*      lesson,
+                    QfTime         start,
+                    QfTime         duration,
+                    const QfPitch* pitches,
+                    const bool*    is_put,
+                    QfError*       error);
+
 QfStatus
 qf_lesson_set_pitch(QfLesson* lesson, uint32_t note, QfPitch pitch, QfError* error);
 

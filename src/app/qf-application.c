@@ -9,6 +9,7 @@ static const char first_lesson[] = "lantern-walk";
 struct _QfApplication {
   AdwApplication parent_instance;
   QfPreferences* preferences; ///< Owned
+  QfMidiKeys*    midi_keys;   ///< Owned
 };
 
 G_DEFINE_FINAL_TYPE(QfApplication, qf_application, ADW_TYPE_APPLICATION)
@@ -71,6 +72,31 @@ static const struct {
   {"win.forward(3)", {"<Alt>3"}},
   {"win.forward(4)", {"<Alt>4"}},
   {"win.forward(-1)", {"<Alt>9"}},
+  {"win.study", {"F2"}},
+  {"win.set-task", {"<Shift>F2"}},
+  {"win.edit-questions", {"<Control><Shift>F2"}},
+  {"win.grade-answers", {"<Control><Shift>g"}},
+  {"win.midi-entry", {"<Control><Alt>m"}},
+  {"win.sing", {"F6"}},
+  {"win.drills", {"<Control>r"}},
+  {"win.practice", {"<Control><Shift>r"}},
+  {"win.make", {"<Control><Alt>n"}},
+  {"win.grade", {"<Control>g"}},
+  {"win.new-attempt", {"<Control><Shift>n"}},
+  {"win.student", {"<Control>i"}},
+  {"win.hand-in", {"<Control><Shift>h"}},
+  {"win.hear-mine", {"<Control><Shift>m"}},
+  {"win.hear-difference", {"<Control>d"}},
+  {"win.doubt", {"F4"}},
+  {"win.next-question", {"F8"}},
+  {"win.question-before", {"<Shift>F8"}},
+  {"win.hint", {"<Control>h"}},
+  {"win.answer-with-note", {"<Control>t"}},
+  {"win.scratch::same", {"<Control><Alt>s"}},
+  {"win.scratch::step-up", {"<Control><Alt>u"}},
+  {"win.scratch::step-down", {"<Control><Alt>d"}},
+  {"win.scratch::leap-up", {"<Control><Alt><Shift>u"}},
+  {"win.scratch::leap-down", {"<Control><Alt><Shift>d"}},
   {"win.side-pane", {"F9"}},
   {"win.zoom-in", {"<Control>plus", "<Control>equal"}},
   {"win.zoom-out", {"<Control>minus"}},
@@ -86,12 +112,16 @@ static const struct {
   {"win.show-help-overlay", {"F1", "<Control>question"}},
 };
 
+/// The lesson's window used last; windows of dictations and tables do not count
 static QfWindow*
 window_of(QfApplication* const self)
 {
-  GtkWindow* const present = gtk_application_get_active_window(GTK_APPLICATION(self));
-  return present && QF_IS_WINDOW(present) ? QF_WINDOW(present)
-                                          : qf_window_new(GTK_APPLICATION(self), self->preferences);
+  for (GList* i = gtk_application_get_windows(GTK_APPLICATION(self)); i; i = i->next) {
+    if (QF_IS_WINDOW(i->data)) {
+      return QF_WINDOW(i->data);
+    }
+  }
+  return qf_window_new(GTK_APPLICATION(self), self->preferences);
 }
 
 /// The first window shows a lesson at once; what was left over is offered over it
@@ -144,9 +174,14 @@ qf_application_open(GApplication* const application,
 static void
 quit_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
 {
+  // A window with something unsaved asks, and stays while it does.
+  g_autoptr(GList) windows = g_list_copy(gtk_application_get_windows(GTK_APPLICATION(data)));
+
   (void)action;
   (void)parameter;
-  gtk_window_close(GTK_WINDOW(window_of(data)));
+  for (GList* i = windows; i; i = i->next) {
+    gtk_window_close(GTK_WINDOW(i->data));
+  }
 }
 
 static void
@@ -173,6 +208,7 @@ qf_application_startup(GApplication* const application)
 
   G_APPLICATION_CLASS(qf_application_parent_class)->startup(application);
   self->preferences = qf_preferences_new();
+  self->midi_keys   = qf_midi_keys_new();
   g_action_map_add_action_entries(G_ACTION_MAP(self), entries, G_N_ELEMENTS(entries), self);
   for (gsize i = 0; i < G_N_ELEMENTS(accels); ++i) {
     gtk_application_set_accels_for_action(GTK_APPLICATION(self), accels[i].action, accels[i].keys);
@@ -183,6 +219,7 @@ static void
 qf_application_dispose(GObject* const object)
 {
   g_clear_object(&QF_APPLICATION(object)->preferences);
+  g_clear_object(&QF_APPLICATION(object)->midi_keys);
   G_OBJECT_CLASS(qf_application_parent_class)->dispose(object);
 }
 
@@ -199,6 +236,12 @@ static void
 qf_application_init(QfApplication* const self)
 {
   (void)self;
+}
+
+QfMidiKeys*
+qf_application_get_midi_keys(GtkApplication* const application)
+{
+  return QF_APPLICATION(application)->midi_keys;
 }
 
 QfApplication*

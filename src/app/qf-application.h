@@ -2,6 +2,8 @@
 #ifndef QF_APPLICATION_H
 #define QF_APPLICATION_H
 
+#include "input/qf-midi-keys.h"
+
 #include <adwaita.h>
 
 G_BEGIN_DECLS
@@ -12,6 +14,10 @@ G_DECLARE_FINAL_TYPE(QfApplication, qf_application, QF, APPLICATION, AdwApplicat
 
 QfApplication*
 qf_application_new(void);
+
+/// The MIDI keyboards, shared by all windows
+QfMidiKeys*
+qf_application_get_midi_keys(GtkApplication* application);
 
 G_END_DECLS
 

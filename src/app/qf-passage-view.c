@@ -223,6 +223,7 @@ qf_passage_view_init(QfPassageView* const self)
   self->space            = usual_space;
   self->view.zoom        = 1.0;
   self->marks.caret_step = INT_MIN;
+  self->marks.caret_time = qf_time(-1, 1); // Nowhere, so that no link is marked
   self->first_selected   = SIZE_MAX;
   self->last_selected    = SIZE_MAX;
   self->score_view       = g_object_new(QF_TYPE_SCORE_VIEW, NULL);

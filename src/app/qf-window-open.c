@@ -30,6 +30,9 @@ open_now(QfWindow* const self, const char* const path)
   char*     remarks = NULL;
   QfError   error   = {0};
 
+  if (qf_window_try_answer(self, path)) {
+    return;
+  }
   if (qf_document_open(path, &lesson, &remarks, &error)) {
     g_autofree char* base = g_path_get_basename(path);
     qf_window_show_open_error(self, base, &error);
@@ -108,7 +111,7 @@ readable_filter(void)
                                          "*.mid",  "*.midi",     "*.rntxt", "*.txt"};
   GtkFileFilter* const     filter     = gtk_file_filter_new();
 
-  gtk_file_filter_set_name(filter, "Lessons, MusicXML, MIDI and RomanText");
+  gtk_file_filter_set_name(filter, "Lessons, tasks and answers, MusicXML, MIDI and RomanText");
   for (gsize i = 0; i < G_N_ELEMENTS(patterns); ++i) {
     gtk_file_filter_add_pattern(filter, patterns[i]);
   }

@@ -128,6 +128,12 @@ void
 qf_window_add_open_actions(QfWindow* self);
 
 void
+qf_window_add_study_actions(QfWindow* self);
+
+void
+qf_window_add_midi_actions(QfWindow* self);
+
+void
 qf_window_add_save_actions(QfWindow* self);
 
 void
@@ -316,6 +322,12 @@ qf_window_flush_hearing(QfWindow* self);
 
 void
 qf_window_place_numerals(QfWindow* self, const char* text);
+
+// ---- qf-window-study.c
+
+/// Open a task or an answer in a window of its own; false if the file is neither
+gboolean
+qf_window_try_answer(QfWindow* self, const char* path);
 
 // ---- dialogs
 

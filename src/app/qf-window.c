@@ -423,6 +423,8 @@ qf_window_new(GtkApplication* const application, QfPreferences* const preference
 
   self->preferences = g_object_ref(preferences);
   qf_window_add_open_actions(self);
+  qf_window_add_study_actions(self);
+  qf_window_add_midi_actions(self);
   qf_window_add_save_actions(self);
   qf_window_add_export_actions(self);
   qf_window_add_note_actions(self);

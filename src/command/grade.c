@@ -166,39 +166,6 @@ collect(Paths* const paths, char* const* const arguments, const size_t n_argumen
 }
 
 static QfExit
-grade_one(QfLesson* const       lesson,
-          const QfRubric* const rubric,
-          const Options* const  options,
-          const char* const     path,
-          GradedList* const     list)
-{
-  Graded   item  = {0};
-  QfError  error = {0};
-  QfStatus st    = qf_answer_load(path, &item.answer, &error);
-  if (!st) {
-    const size_t n_attempts = qf_answer_n_attempts(item.answer);
-    item.attempt            = options->attempt > 0.0 ? (size_t)options->attempt : n_attempts;
-
-    const QfGradeOptions how = {
-      rubric, options->attempt > 0.0 ? item.attempt - 1U : QF_LAST_ATTEMPT, QF_NAMING_ENGLISH};
-    st = qf_grade_new(lesson, item.answer, how, &item.grade, &error);
-  }
-  Graded* const grown =
-    st ? NULL : (Graded*)realloc(list->items, (list->n_items + 1U) * sizeof(Graded));
-  item.path = grown ? strdup(path) : NULL;
-  if (grown) {
-    list->items = grown;
-  }
-  if (!item.path) {
-    qf_grade_free(item.grade);
-    qf_answer_free(item.answer);
-    return st ? fail(&error, path) : QF_EXIT_MACHINE;
-  }
-  list->items[list->n_items++] = item;
-  return QF_EXIT_DONE;
-}
-
-static QfExit
 worse(const QfExit a, const QfExit b)
 {
   return a > b ? a : b;
@@ -209,7 +176,7 @@ static QfExit
 grade_all(QfLesson* const      lesson,
           const Options* const options,
           const Paths* const   paths,
-          GradedList* const    list)
+          QfResults* const     list)
 {
   QfRubric rubric = *qf_lesson_get_rubric(lesson);
   QfError  error  = {0};
@@ -222,10 +189,14 @@ grade_all(QfLesson* const      lesson,
 
   QfExit result = QF_EXIT_DONE;
   for (size_t i = 0; i < paths->n_paths; ++i) {
-    result = worse(result, grade_one(lesson, &rubric, options, paths->paths[i], list));
+    const size_t attempt = options->attempt > 0.0 ? (size_t)options->attempt : 0;
+    if (qf_results_add(list, lesson, paths->paths[i], attempt, &rubric, QF_NAMING_ENGLISH,
+                       &error)) {
+      result = worse(result, fail(&error, paths->paths[i]));
+    }
   }
   for (size_t i = 0; i < list->n_items; ++i) {
-    if (!graded_has_passed(list, &list->items[i])) {
+    if (!qf_result_has_passed(list, &list->items[i])) {
       result = worse(result, QF_EXIT_FINDINGS);
     }
   }
@@ -233,16 +204,19 @@ grade_all(QfLesson* const      lesson,
 }
 
 static QfExit
-write_results(const GradedList* const list, const Options* const options, const bool is_class)
+write_results(const QfResults* const list, const Options* const options, const bool is_class)
 {
   const Form  form   = options->form != AS_UNSET ? options->form : is_class ? AS_CSV : AS_TEXT;
   char* const text   = form == AS_JSON  ? graded_json(list)
-                       : form == AS_CSV ? graded_csv(list)
+                       : form == AS_CSV ? qf_results_csv(list)
                                         : graded_text(list);
   QfExit      result = text ? write_output(options->output, text, strlen(text)) : QF_EXIT_MACHINE;
   free(text);
   if (options->pdf_folder) {
-    result = worse(result, graded_pdfs(list, options->pdf_folder));
+    QfError error = {0};
+    if (qf_results_write_pdfs(list, options->pdf_folder, &error)) {
+      result = worse(result, fail(&error, NULL));
+    }
   }
   return result;
 }
@@ -256,10 +230,10 @@ grade_command(int argc, char** argv)
     return (QfExit)early;
   }
 
-  QfLesson*  lesson = NULL;
-  Paths      paths  = {0};
-  GradedList list   = {0};
-  QfExit     result = open_document(argv[optind], &lesson);
+  QfLesson* lesson = NULL;
+  Paths     paths  = {0};
+  QfResults list   = {0};
+  QfExit    result = open_document(argv[optind], &lesson);
   if (!result) {
     result = collect(&paths, argv + optind + 1, (size_t)(argc - optind - 1));
   }
@@ -270,7 +244,7 @@ grade_command(int argc, char** argv)
       result = worse(result, write_results(&list, &options, is_class));
     }
   }
-  graded_list_clear(&list);
+  qf_results_clear(&list);
   for (size_t i = 0; i < paths.n_paths; ++i) {
     free(paths.paths[i]);
   }

@@ -62,6 +62,27 @@ qf_lesson_put_note(QfLesson* const lesson,
   return st;
 }
 
+QfStatus
+qf_lesson_put_chord(QfLesson* const      lesson,
+                    const QfTime         start,
+                    const QfTime         duration,
+                    const QfPitch* const pitches,
+                    const bool* const    is_put,
+                    QfError* const       error)
+{
+  State*   state = NULL;
+  QfStatus st    = lesson_begin_edit(lesson, &state, error);
+  if (st) {
+    return st;
+  }
+
+  for (size_t v = 0; !st && v < qf_score_n_voices(state->score); ++v) {
+    const QfNote note = {QF_NO_NOTE, start, duration, pitches[v]};
+    st                = is_put[v] ? put(state, v, note, NULL, error) : QF_OK;
+  }
+  return lesson_end_edit(lesson, state, "Write a chord", st, error);
+}
+
 static QfStatus
 set_pitch(State* const state, const QfNewPitch change, QfError* const error)
 {

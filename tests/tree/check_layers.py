@@ -21,7 +21,7 @@ LAYERS = {
     "formats": "formats",
     "sound": "keyboard_in pitch_in sound",
     "engrave": "engrave report",
-    "document": "document recordings",
+    "document": "document results recordings",
     "workbook": "workbook",
     "learn": "",
     "command": "",

@@ -1,0 +1,374 @@
+// SPDX-License-Identifier: MIT
+#include "qf-sing-strip.h"
+
+#include "../qf-inks.h"
+
+#include <math.h>
+
+enum {
+  POLL_MS      = 30,
+  LEAST_FRAMES = 14,  ///< A note counts once so many frames in a row had its pitch
+  MOST_FRAMES  = 400, ///< Kept of one note
+  DIAL_HEIGHT  = 54,
+  DIAL_WIDTH   = 300,
+  DIAL_CENTS   = 60, ///< Half of what the dial shows
+};
+
+struct _QfSingStrip {
+  GtkWidget     parent_instance;
+  GtkWidget*    box;
+  GtkLabel*     asked;
+  GtkLabel*     heard;
+  GtkWidget*    dial;
+  GtkLabel*     results;
+  QfPitchIn*    input; ///< Owned, while it listens
+  guint         poll;
+  GArray*       keys;   ///< Expected, MIDI
+  GArray*       names;  ///< Of #QfNoteName
+  GArray*       frames; ///< Of #QfPitchFrame, of the note asked for
+  guint         current;
+  guint         n_in_tune;
+  GString*      said;
+  QfSungOptions options;
+  QfNamingKind  naming;
+  QfSung        last;
+  double        settled_hz; ///< Of the note before, while it still sounds; otherwise 0
+};
+
+G_DEFINE_FINAL_TYPE(QfSingStrip, qf_sing_strip, GTK_TYPE_WIDGET)
+
+enum { CLOSED, FINISHED, N_SIGNALS };
+static guint signals[N_SIGNALS];
+
+static void
+name_note(const QfSingStrip* const self, const guint index, char* const buffer, const size_t size)
+{
+  qf_note_name_spell_out(g_array_index(self->names, QfNoteName, index), self->naming, buffer, size);
+}
+
+static void
+show_asked(QfSingStrip* const self)
+{
+  char name[40] = "";
+
+  if (self->current >= self->keys->len) {
+    g_autofree char* text =
+      g_strdup_printf("%u of %u notes in tune", self->n_in_tune, self->keys->len);
+    gtk_label_set_text(self->asked, text);
+    return;
+  }
+
+  // The note itself is not named: it is to be found by ear.
+  if (self->current == 0) {
+    name_note(self, 0, name, sizeof(name));
+  }
+  g_autofree char* text = g_strdup_printf("Sing note %u of %u%s%s", self->current + 1,
+                                          self->keys->len, name[0] ? ", from " : "", name);
+  gtk_label_set_text(self->asked, text);
+}
+
+static void
+show_heard(QfSingStrip* const self)
+{
+  g_autofree char* cents = self->last.kind == QF_SUNG_SHARP || self->last.kind == QF_SUNG_FLAT
+                             ? g_strdup_printf(" by %.0f cents", fabs(self->last.cents))
+                             : g_strdup("");
+  g_autofree char* text  = g_strdup_printf("%s%s", qf_sung_kind_text(self->last.kind), cents);
+
+  gtk_label_set_text(self->heard, text);
+  gtk_widget_queue_draw(self->dial);
+}
+
+/// Settle a note and ask for the next one
+static void
+settle_note(QfSingStrip* const self, const QfSung sung)
+{
+  char name[40];
+
+  name_note(self, self->current, name, sizeof(name));
+  g_string_append_printf(self->said, "%s%s %s", self->said->len ? ", " : "", name,
+                         qf_sung_kind_text(sung.kind));
+  if (sung.kind == QF_SUNG_SHARP || sung.kind == QF_SUNG_FLAT) {
+    g_string_append_printf(self->said, " %.0f", fabs(sung.cents));
+  }
+  gtk_label_set_text(self->results, self->said->str);
+  self->n_in_tune += sung.kind == QF_SUNG_IN_TUNE;
+  ++self->current;
+  g_array_set_size(self->frames, 0);
+  show_asked(self);
+  if (self->current >= self->keys->len) {
+    qf_sing_strip_end(self);
+    g_signal_emit(self, signals[FINISHED], 0, self->n_in_tune, self->keys->len);
+  }
+}
+
+static bool
+is_same_pitch(const double a_hz, const double b_hz)
+{
+  return a_hz > 0.0 && b_hz > 0.0 && fabs(12.0 * log2(a_hz / b_hz)) <= 0.6;
+}
+
+/// True if the last frames hold one pitch, so that they are one sung note
+static bool
+is_held(const QfSingStrip* const self)
+{
+  const guint n = self->frames->len;
+
+  if (n < LEAST_FRAMES) {
+    return false;
+  }
+  const double last = g_array_index(self->frames, QfPitchFrame, n - 1).hz;
+  for (guint i = n - LEAST_FRAMES; i < n; ++i) {
+    if (!is_same_pitch(g_array_index(self->frames, QfPitchFrame, i).hz, last)) {
+      return false;
+    }
+  }
+  return true;
+}
+
+static void
+take_frame(QfSingStrip* const self, const QfPitchFrame frame)
+{
+  const int expected = g_array_index(self->keys, int, self->current);
+
+  self->last = qf_sung_judge(frame, expected, self->options);
+  if (self->last.kind == QF_SUNG_NOTHING) {
+    // Silence ends a note: what comes after it is sung anew.
+    g_array_set_size(self->frames, 0);
+    self->settled_hz = 0.0;
+    return;
+  }
+  // The note before is still held; the next one is another pitch, or comes after a breath.
+  if (is_same_pitch(frame.hz, self->settled_hz)) {
+    return;
+  }
+  self->settled_hz = 0.0;
+  if (self->frames->len >= MOST_FRAMES) {
+    g_array_remove_index(self->frames, 0);
+  }
+  g_array_append_val(self->frames, frame);
+  if (is_held(self)) {
+    const QfPitchFrame* const held =
+      &g_array_index(self->frames, QfPitchFrame, self->frames->len - LEAST_FRAMES);
+    const QfSung sung = qf_sung_judge_note(held, LEAST_FRAMES, expected, self->options);
+    self->settled_hz  = frame.hz;
+    settle_note(self, sung);
+  }
+}
+
+static gboolean
+poll_cb(gpointer data)
+{
+  QfSingStrip* const self  = data;
+  QfPitchFrame       frame = {0};
+
+  while (self->input && self->current < self->keys->len && qf_pitch_in_poll(self->input, &frame)) {
+    take_frame(self, frame);
+  }
+  if (!self->input) {
+    return G_SOURCE_REMOVE;
+  }
+  show_heard(self);
+  if (!qf_pitch_in_is_listening(self->input)) {
+    gtk_label_set_text(self->heard, "The microphone was lost");
+    self->poll = 0;
+    g_clear_pointer(&self->input, qf_pitch_in_free);
+    return G_SOURCE_REMOVE;
+  }
+  return G_SOURCE_CONTINUE;
+}
+
+void
+qf_sing_strip_end(QfSingStrip* const self)
+{
+  g_clear_handle_id(&self->poll, g_source_remove);
+  g_clear_pointer(&self->input, qf_pitch_in_free);
+}
+
+QfPitchIn*
+qf_sing_strip_get_input(const QfSingStrip* const self)
+{
+  return self->input;
+}
+
+static void
+take_line(QfSingStrip* const   self,
+          const QfScore* const score,
+          const size_t         voice,
+          const QfTime         from,
+          const QfTime         to)
+{
+  const bool has_end = qf_time_compare(to, from) > 0;
+
+  g_array_set_size(self->keys, 0);
+  g_array_set_size(self->names, 0);
+  for (size_t i = 0; i < qf_score_n_notes(score, voice); ++i) {
+    const QfNote* const note = qf_score_get_note(score, voice, i);
+    if (qf_time_compare(note->start, from) >= 0 &&
+        (!has_end || qf_time_compare(note->start, to) < 0)) {
+      const int        key  = qf_pitch_midi(note->pitch);
+      const QfNoteName name = qf_pitch_name(note->pitch);
+      g_array_append_val(self->keys, key);
+      g_array_append_val(self->names, name);
+    }
+  }
+}
+
+gboolean
+qf_sing_strip_begin(QfSingStrip* const   self,
+                    const QfScore* const score,
+                    const size_t         voice,
+                    const QfTime         from,
+                    const QfTime         to,
+                    const QfSungOptions  options,
+                    const QfNamingKind   naming,
+                    QfError* const       error)
+{
+  const char* const device = g_getenv("QUINTFALL_MICROPHONE");
+
+  qf_sing_strip_end(self);
+  take_line(self, score, voice, from, to);
+  if (!self->keys->len) {
+    qf_error_set(error, QF_ERR_IMPOSSIBLE, "this voice has no notes to sing here");
+    return FALSE;
+  }
+  if (qf_pitch_in_new(device, &self->input, error)) {
+    return FALSE;
+  }
+
+  self->options    = options;
+  self->naming     = naming;
+  self->current    = 0;
+  self->n_in_tune  = 0;
+  self->settled_hz = 0.0;
+  self->last       = (QfSung){QF_SUNG_NOTHING, 0.0, -1};
+  g_string_truncate(self->said, 0);
+  g_array_set_size(self->frames, 0);
+  gtk_label_set_text(self->results, "");
+  self->poll = g_timeout_add(POLL_MS, poll_cb, self);
+  show_asked(self);
+  show_heard(self);
+  return TRUE;
+}
+
+// ---- the dial
+
+static void
+draw_dial(GtkDrawingArea* const area,
+          cairo_t* const        cr,
+          const int             width,
+          const int             height,
+          gpointer              data)
+{
+  const QfSingStrip* const self    = data;
+  const QfPalette          palette = qf_palette_now();
+  const double             middle  = width / 2.0;
+  const double             unit    = (width / 2.0 - 8.0) / DIAL_CENTS;
+  const double             tolerance =
+    self->options.tolerance_cents > 0.0 ? self->options.tolerance_cents : 20.0;
+  const double cents = CLAMP(self->last.cents, -DIAL_CENTS, DIAL_CENTS);
+
+  (void)area;
+  qf_colour_set_source(qf_colour_fade(palette.page.accent, 0.2), cr);
+  cairo_rectangle(cr, middle - tolerance * unit, 6.0, 2.0 * tolerance * unit, height - 12.0);
+  cairo_fill(cr);
+  qf_colour_set_source(palette.page.faint, cr);
+  cairo_set_line_width(cr, 1.0);
+  for (int c = -50; c <= 50; c += 10) {
+    cairo_move_to(cr, floor(middle + c * unit) + 0.5, c % 50 ? height * 0.4 : 8.0);
+    cairo_line_to(cr, floor(middle + c * unit) + 0.5, height - 8.0);
+  }
+  cairo_stroke(cr);
+  if (self->last.kind != QF_SUNG_NOTHING) {
+    qf_colour_set_source(
+      self->last.kind == QF_SUNG_IN_TUNE ? palette.page.accent : palette.page.playing, cr);
+    cairo_set_line_width(cr, 4.0);
+    cairo_move_to(cr, middle + cents * unit, 4.0);
+    cairo_line_to(cr, middle + cents * unit, height - 4.0);
+    cairo_stroke(cr);
+  }
+}
+
+static void
+close_cb(QfSingStrip* const self)
+{
+  qf_sing_strip_end(self);
+  g_signal_emit(self, signals[CLOSED], 0);
+}
+
+static void
+qf_sing_strip_dispose(GObject* const object)
+{
+  QfSingStrip* const self = QF_SING_STRIP(object);
+
+  qf_sing_strip_end(self);
+  g_clear_pointer(&self->box, gtk_widget_unparent);
+  g_clear_pointer(&self->keys, g_array_unref);
+  g_clear_pointer(&self->names, g_array_unref);
+  g_clear_pointer(&self->frames, g_array_unref);
+  if (self->said) {
+    g_string_free(self->said, TRUE);
+    self->said = NULL;
+  }
+  G_OBJECT_CLASS(qf_sing_strip_parent_class)->dispose(object);
+}
+
+static void
+qf_sing_strip_class_init(QfSingStripClass* const klass)
+{
+  GtkWidgetClass* const widget_class = GTK_WIDGET_CLASS(klass);
+  const GType           type         = G_TYPE_FROM_CLASS(klass);
+
+  G_OBJECT_CLASS(klass)->dispose = qf_sing_strip_dispose;
+  gtk_widget_class_set_layout_manager_type(widget_class, GTK_TYPE_BIN_LAYOUT);
+  gtk_widget_class_set_accessible_role(widget_class, GTK_ACCESSIBLE_ROLE_GROUP);
+  signals[CLOSED] =
+    g_signal_new("closed", type, G_SIGNAL_RUN_LAST, 0, NULL, NULL, NULL, G_TYPE_NONE, 0);
+  signals[FINISHED] = g_signal_new("finished", type, G_SIGNAL_RUN_LAST, 0, NULL, NULL, NULL,
+                                   G_TYPE_NONE, 2, G_TYPE_UINT, G_TYPE_UINT);
+}
+
+static GtkLabel*
+new_label(GtkBox* const box, const char* const css_class)
+{
+  GtkWidget* const label = gtk_label_new(NULL);
+
+  gtk_label_set_xalign(GTK_LABEL(label), 0.0F);
+  gtk_label_set_ellipsize(GTK_LABEL(label), PANGO_ELLIPSIZE_START);
+  gtk_widget_add_css_class(label, css_class);
+  gtk_box_append(box, label);
+  return GTK_LABEL(label);
+}
+
+static void
+qf_sing_strip_init(QfSingStrip* const self)
+{
+  GtkWidget* const words = gtk_box_new(GTK_ORIENTATION_VERTICAL, 2);
+  GtkWidget* const close = gtk_button_new_with_mnemonic("Stop _Singing");
+
+  self->keys   = g_array_new(FALSE, FALSE, sizeof(int));
+  self->names  = g_array_new(FALSE, FALSE, sizeof(QfNoteName));
+  self->frames = g_array_new(FALSE, FALSE, sizeof(QfPitchFrame));
+  self->said   = g_string_new(NULL);
+  self->box    = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 14);
+  self->dial   = gtk_drawing_area_new();
+  gtk_widget_add_css_class(self->box, "qf-writing");
+  gtk_widget_set_hexpand(words, TRUE);
+  self->asked   = new_label(GTK_BOX(words), "heading");
+  self->heard   = new_label(GTK_BOX(words), "body");
+  self->results = new_label(GTK_BOX(words), "caption");
+  gtk_drawing_area_set_content_width(GTK_DRAWING_AREA(self->dial), DIAL_WIDTH);
+  gtk_drawing_area_set_content_height(GTK_DRAWING_AREA(self->dial), DIAL_HEIGHT);
+  gtk_drawing_area_set_draw_func(GTK_DRAWING_AREA(self->dial), draw_dial, self, NULL);
+  gtk_accessible_update_property(GTK_ACCESSIBLE(self->dial), GTK_ACCESSIBLE_PROPERTY_LABEL,
+                                 "Sung pitch, flat to sharp", -1);
+  gtk_widget_set_valign(close, GTK_ALIGN_CENTER);
+  gtk_widget_set_tooltip_text(close, "Nothing is recorded or sent");
+  gtk_box_append(GTK_BOX(self->box), words);
+  gtk_box_append(GTK_BOX(self->box), self->dial);
+  gtk_box_append(GTK_BOX(self->box), close);
+  gtk_widget_set_parent(self->box, GTK_WIDGET(self));
+  gtk_accessible_update_property(GTK_ACCESSIBLE(self), GTK_ACCESSIBLE_PROPERTY_LABEL,
+                                 "Singing back", -1);
+  g_signal_connect_swapped(close, "clicked", G_CALLBACK(close_cb), self);
+}

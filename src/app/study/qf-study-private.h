@@ -1,0 +1,130 @@
+// SPDX-License-Identifier: MIT
+#ifndef QF_STUDY_PRIVATE_H
+#define QF_STUDY_PRIVATE_H
+
+#include "qf-question-pane.h"
+#include "qf-result-pane.h"
+#include "qf-study-sheet.h"
+#include "qf-study-window.h"
+
+#include "../input/qf-sing-strip.h"
+#include "../qf-caret.h"
+#include "../qf-hearing-bar.h"
+#include "../qf-passage-view.h"
+
+#include "quintfall/grade.h"
+#include "quintfall/sound.h"
+
+G_BEGIN_DECLS
+
+struct _QfStudyWindow {
+  AdwApplicationWindow parent_instance;
+
+  // Template children
+  AdwToastOverlay*   toasts;
+  AdwWindowTitle*    title;
+  AdwFlap*           flap;
+  GtkStack*          side_stack;
+  GtkScrolledWindow* scroller;
+  QfStudySheet*      sheet;
+  GtkWidget*         solution_title;
+  QfPassageView*     solution;
+  GtkEntry*          note_entry;
+  GtkToggleButton*   degrees_only;
+  GtkToggleButton*   scratch_only;
+  GtkLabel*          status;
+  QfHearingBar*      hearing;
+  QfSingStrip*       sing;
+  QfQuestionPane*    questions;
+  QfResultPane*      result;
+
+  // Owned
+  QfPreferences* preferences;
+  QfAnswerItem*  item;
+  QfPlayer*      player; ///< Made when first needed
+  QfGrade*       grade;  ///< Of the last attempt, or NULL while it is written
+
+  AdwToast* toast; ///< Last one shown, while it lives
+  QfCaret   caret;
+  double    zoom;
+  QfTime    pass_start; ///< What the player holds begins here in the passage
+  gboolean  hears_solution;
+  guint     player_tick;
+  guint     second_half;  ///< Pending sound of the passage after the student's own
+  guint     sing_timeout; ///< Pending start of listening, after the first note
+  size_t    difference;   ///< Next one to be heard
+};
+
+// ---- qf-study-window.c
+
+void
+qf_study_toast(QfStudyWindow* self, const char* text);
+
+/// Show the answer's present state everywhere
+void
+qf_study_refresh(QfStudyWindow* self);
+
+void
+qf_study_set_caret(QfStudyWindow* self, size_t voice, QfTime time);
+
+/// True if the attempt can be changed; otherwise says why not
+gboolean
+qf_study_may_write(QfStudyWindow* self);
+
+// ---- one function for each file of actions
+
+void
+qf_study_add_note_actions(QfStudyWindow* self);
+
+void
+qf_study_add_scratch_actions(QfStudyWindow* self);
+
+void
+qf_study_add_play_actions(QfStudyWindow* self);
+
+void
+qf_study_add_input_actions(QfStudyWindow* self);
+
+void
+qf_study_add_question_actions(QfStudyWindow* self);
+
+void
+qf_study_add_result_actions(QfStudyWindow* self);
+
+// ---- qf-study-notes.c
+
+/// Voice that a layer of notes is written in
+size_t
+qf_study_voice_of(const QfStudyWindow* self, QfLayer layer);
+
+// ---- qf-study-scratch.c
+
+/// Write typed notes from the caret on
+void
+qf_study_write_words(QfStudyWindow* self, const char* text);
+
+// ---- qf-study-play.c
+
+void
+qf_study_stop(QfStudyWindow* self);
+
+void
+qf_study_sound_pitches(QfStudyWindow* self, const QfPitch* pitches, size_t n, double seconds);
+
+/// Sound a stretch of any score, as the bar says but without prelude and repeats
+gboolean
+qf_study_sound_score(QfStudyWindow* self, const QfScore* score, QfTime from, QfTime to);
+
+// ---- qf-study-result.c
+
+/// Forget the grade, once something is written anew
+void
+qf_study_drop_grade(QfStudyWindow* self);
+
+/// Marks of the verdicts on notes and chords
+void
+qf_study_show_verdicts(QfStudyWindow* self);
+
+G_END_DECLS
+
+#endif // QF_STUDY_PRIVATE_H
