@@ -3,8 +3,8 @@
 
 #include "qf-record.h"
 
-#include "../qf-message.h"
-#include "../study/qf-note-words.h"
+#include "qf-message.h"
+#include "study/qf-note-words.h"
 
 #include "quintfall/sound.h"
 

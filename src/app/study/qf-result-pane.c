@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "qf-result-pane.h"
 
-#include "../qf-app.h"
+#include "qf-app.h"
 
 struct _QfResultPane {
   GtkWidget   parent_instance;

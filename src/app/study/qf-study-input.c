@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "qf-study-private.h"
 
-#include "../input/qf-played.h"
-#include "../qf-application.h"
+#include "input/qf-played.h"
+#include "qf-application.h"
 
 enum {
   FIRST_NOTE_MS = 1600, ///< The starting note has died away by then
