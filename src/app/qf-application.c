@@ -46,7 +46,7 @@ static const struct {
   {"win.mend", {"<Control>m"}},
   {"win.explore", {"F8"}},
   {"win.realise", {"<Control>r"}},
-  {"win.harmonise", {"<Control>h"}},
+  {"win.harmonise", {"<Control><Shift>h"}},
   {"win.next-way", {"F6"}},
   {"win.previous-way", {"<Shift>F6"}},
   {"win.play", {"<Control>space"}},

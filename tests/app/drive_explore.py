@@ -142,7 +142,7 @@ def chains(window):
 def harmonises(window):
     notes = melody(window)
     before = window.links()
-    window.keys("ctrl+h")
+    window.keys("ctrl+shift+h")
     wait_for("the dialog", lambda: any(f.get_name() == "Harmonise" for f in window.frames()))
     found = wait_for("chains", lambda: chains(window))
     check("several chains are found for the melody", len(found) > 1, found)
