@@ -620,7 +620,24 @@ bass_of(const QfSlice* const slice)
   return qf_note_name_fifths(qf_pitch_name(slice->notes[0].pitch));
 }
 
-/// True if a passage ends on a tonic of its signature, and does not begin on the relative's
+static bool
+has_note(const QfSlices* const slices, const int fifths)
+{
+  for (size_t s = 0; s < slices->n_slices; ++s) {
+    for (size_t i = 0; i < slices->slices[s].n_notes; ++i) {
+      if (qf_note_name_fifths(qf_pitch_name(slices->slices[s].notes[i].pitch)) == fifths) {
+        return true;
+      }
+    }
+  }
+  return false;
+}
+
+/**
+   True if a passage ends on a tonic of its signature, without having begun in the relative key.
+
+   The sixth degree of major is no tonic unless its leading tone is heard.
+*/
 static bool
 ends_at_home(const QfPassage* const passage)
 {
@@ -642,7 +659,8 @@ ends_at_home(const QfPassage* const passage)
   const int from  = bass_of(first);
   const int to    = bass_of(end - 1);
 
-  return (to == major && from != minor) || (to == minor && from != major);
+  return to == major ? from != minor || !has_note(&passage->slices, minor + 5)
+                     : to == minor && from != major;
 }
 
 /**
