@@ -77,7 +77,7 @@ static const struct {
   {"win.edit-questions", {"<Control><Shift>F2"}},
   {"win.grade-answers", {"<Control><Shift>g"}},
   {"win.midi-entry", {"<Control><Alt>m"}},
-  {"win.sing", {"F6"}},
+  {"win.sing", {"<Control><Alt>b"}},
   {"win.drills", {"<Control><Shift>d"}},
   {"win.practice", {"<Control><Alt>r"}},
   {"win.make", {"<Control><Alt>n"}},

@@ -85,6 +85,13 @@ perform(QfPlanDialog* const self, QfPerformance* const performance, QfError* con
                              performance, error);
 }
 
+/// What is wrong or left out, as a sentence, or NULL
+static char*
+dup_trouble(const char* const fault, const char* const words)
+{
+  return fault ? g_strdup_printf("%s.", fault) : words ? qf_sentence_dup(words) : NULL;
+}
+
 /// Say how long it all lasts, or what is wrong with it
 static void
 show_length(QfPlanDialog* const self)
@@ -93,15 +100,16 @@ show_length(QfPlanDialog* const self)
   QfPerformance     performance = {0};
   QfError           error       = {0};
   const QfStatus    st          = fault ? QF_OK : perform(self, &performance, &error);
-  g_autofree char*  why         = st ? qf_sentence_dup(error.text) : NULL;
+  g_autofree char*  why         = dup_trouble(fault, st ? error.text : performance.remarks);
   const long        seconds     = lround(performance.events.length_s);
-  g_autofree char*  text =
-    fault ? g_strdup_printf("%s.", fault)
-     : why ? g_strdup(why)
-           : g_strdup_printf("%zu hearings, %ld min %02ld s in all", qf_plan_n_hearings(self->plan),
-                             seconds / 60, seconds % 60);
+  g_autofree char*  length =
+    g_strdup_printf("%zu hearings, %ld min %02ld s in all", qf_plan_n_hearings(self->plan),
+                    seconds / 60, seconds % 60);
+  const bool       is_good = !fault && !st;
+  g_autofree char* text =
+    g_strdup_printf("%s%s%s", is_good ? length : "", is_good && why ? "\n" : "", why ? why : "");
   gtk_label_set_text(self->length, text);
-  gtk_widget_set_sensitive(self->apply, !fault && !st);
+  gtk_widget_set_sensitive(self->apply, is_good);
   qf_performance_clear(&performance);
 }
 

@@ -8,21 +8,38 @@
 static const double chord_seconds = 1.6;
 static const double note_seconds  = 1.2; ///< Of a chord's notes one by one
 
+/// The lesson's key, for preludes and tunings
+static QfKey
+home_key(const QfWindow* const self)
+{
+  const QfLabels* const labels = qf_lesson_item_get_labels(self->item);
+  return labels ? qf_labels_get_key(labels) : qf_window_key_at(self, QF_TIME_ZERO);
+}
+
+static QfTuning
+tuning_now(const QfWindow* const self)
+{
+  QfTuning tuning = qf_preferences_get_tuning(self->preferences);
+  tuning.key      = home_key(self);
+  return tuning;
+}
+
 QfPlayer*
 qf_window_get_player(QfWindow* const self)
 {
   if (!self->player) {
-    g_autofree char* soundfont = qf_preferences_dup_soundfont(self->preferences);
-    QfError          error     = {0};
+    QfError error = {0};
 
-    self->player = qf_player_new(
-      (QfSoundSettings){
-        .soundfont = soundfont,
-        .driver    = g_getenv("QUINTFALL_AUDIO_DRIVER"),
-        .level_db  = qf_hearing_bar_get_level(self->hearing),
-        .tuning    = qf_preferences_get_tuning(self->preferences),
+    g_free(self->soundfont);
+    self->soundfont = qf_preferences_dup_soundfont(self->preferences);
+    self->player    = qf_player_new(
+         (QfSoundSettings){
+           .soundfont = self->soundfont,
+           .driver    = g_getenv("QUINTFALL_AUDIO_DRIVER"),
+           .level_db  = qf_hearing_bar_get_level(self->hearing),
+           .tuning    = tuning_now(self),
       },
-      &error);
+         &error);
     if (self->player && !qf_player_has_sound(self->player) && error.text[0]) {
       g_autofree char* why  = qf_sentence_dup(error.text);
       g_autofree char* text = g_strdup_printf(
@@ -35,10 +52,20 @@ qf_window_get_player(QfWindow* const self)
 }
 
 void
-qf_window_drop_player(QfWindow* const self)
+qf_window_retune(QfWindow* const self)
 {
-  qf_window_stop(self);
-  g_clear_pointer(&self->player, qf_player_free);
+  if (!self->player) {
+    return;
+  }
+
+  g_autofree char* soundfont = qf_preferences_dup_soundfont(self->preferences);
+  if (g_strcmp0(soundfont, self->soundfont)) {
+    qf_window_stop(self); // A new player is made when it is next needed
+    g_clear_pointer(&self->player, qf_player_free);
+    return;
+  }
+
+  qf_player_set_tuning(self->player, tuning_now(self));
 }
 
 static void
@@ -103,12 +130,11 @@ hearing_now(const QfWindow* const self)
 gboolean
 qf_window_load(QfWindow* const self, const QfPlan* const plan, const gboolean is_lesson_plan)
 {
-  const QfLabels* const labels = qf_lesson_item_get_labels(self->item);
-  const QfKey       key = labels ? qf_labels_get_key(labels) : qf_window_key_at(self, QF_TIME_ZERO);
-  const char* const path             = qf_lesson_item_get_path(self->item);
-  g_autofree char*  folder           = path ? g_path_get_dirname(path) : NULL;
-  const QfHearing   hearing          = hearing_now(self);
-  const QfPerformOptions options     = {.key         = key,
+  const QfLabels* const  labels      = qf_lesson_item_get_labels(self->item);
+  const char* const      path        = qf_lesson_item_get_path(self->item);
+  g_autofree char*       folder      = path ? g_path_get_dirname(path) : NULL;
+  const QfHearing        hearing     = hearing_now(self);
+  const QfPerformOptions options     = {.key         = home_key(self),
                                         .level_db    = hearing.level_db,
                                         .program     = hearing.program,
                                         .labels      = labels,
@@ -123,10 +149,8 @@ qf_window_load(QfWindow* const self, const QfPlan* const plan, const gboolean is
     return FALSE;
   }
 
-  QfTuning tuning = qf_preferences_get_tuning(self->preferences);
-  tuning.key      = key;
   qf_player_load(self->player, &performance.events);
-  qf_player_set_tuning(self->player, tuning);
+  qf_player_set_tuning(self->player, tuning_now(self));
   qf_performance_clear(&self->performance);
   self->performance        = performance;
   self->has_passage_loaded = TRUE;

@@ -55,6 +55,7 @@ struct _QfWindow {
   QfPlayer*      player; ///< Made when first needed
   QfExport*      running_export;
   char*          then_argument;
+  char*          soundfont;   ///< The player's, or NULL for the system's
   QfFindings     findings;    ///< Of the lesson's state when it was last checked
   QfPerformance  performance; ///< What the player holds, but for its events
 
@@ -290,9 +291,9 @@ qf_window_pause(QfWindow* self);
 bool
 qf_window_is_loaded(const QfWindow* self);
 
-/// Make a new player when it is next needed, as the sound preferences now say
+/// Play with the SoundFont and tuning that the preferences now say
 void
-qf_window_drop_player(QfWindow* self);
+qf_window_retune(QfWindow* self);
 
 // ---- qf-window-plan.c
 

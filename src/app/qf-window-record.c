@@ -118,4 +118,5 @@ qf_window_add_record_actions(QfWindow* const self)
   };
 
   g_action_map_add_action_entries(G_ACTION_MAP(self), entries, G_N_ELEMENTS(entries), self);
+  g_signal_connect_swapped(self->preferences, "changed", G_CALLBACK(qf_window_retune), self);
 }

@@ -331,6 +331,7 @@ qf_window_dispose(GObject* const object)
   g_clear_pointer(&self->player, qf_player_free);
   qf_performance_clear(&self->performance);
   g_clear_pointer(&self->then_argument, g_free);
+  g_clear_pointer(&self->soundfont, g_free);
   g_clear_pointer(&self->way_found, g_free);
   G_OBJECT_CLASS(qf_window_parent_class)->dispose(object);
   g_clear_object(&self->item);

@@ -6,23 +6,17 @@
 
 #define COST_LATE 0.25
 #define COST_LATE_QUARTER 0.1
-#define COST_LATE_MOST 0.3
-#define MOST_QUARTERS 64.0
+#define MOST_QUARTERS 16.0
 
-static double
-least(const double a, const double b)
-{
-  return a < b ? a : b;
-}
-
+// The farther away the less likely it was meant: a chord too many or forgotten moves what follows
+// by some beats, and that is still less than a wrong note; bars away it is another note.
 double
 time_cost(const double a, const double b)
 {
   const double quarters = 4.0 * fabs(a - b);
-  return quarters <= 0.0 ? 0.0
-         : quarters > MOST_QUARTERS
-           ? ALIGN_NEVER
-           : COST_LATE + least(COST_LATE_QUARTER * quarters, COST_LATE_MOST);
+  return quarters <= 0.0            ? 0.0
+         : quarters > MOST_QUARTERS ? ALIGN_NEVER
+                                    : COST_LATE + COST_LATE_QUARTER * quarters;
 }
 
 bool

@@ -151,15 +151,30 @@ def loops(window):
     check("Stop ends the plan", True)
 
 
-def records(window):
+def records(window, folder):
     window.keys("ctrl+shift+r")
     record = wait_for("the dialog", lambda: dialog(window, "Record Hearings"))
     window.focus()
     wait_for("what will be recorded", lambda: inside(record, "label", "Plain dictation, 4 hearings"))
     check("the dialog names what it records", True)
-    window.keys("Escape")
-    wait_for("it to close", lambda: not dialog(window, "Record Hearings"))
+    press(record, "push button", "Record…")
+    wait_for("the folder's dialog", lambda: dialog(window, "Folder for the Recordings"))
     window.focus()
+    window.keys("ctrl+l")
+    window.type(str(folder))
+    window.keys("Return")
+    window.focus()
+    done = wait_for("the recordings", lambda: next(
+        (text for text in window.texts() if text.startswith("Exported ") or
+         "could not be exported" in text), None), 120)
+    if "SoundFont" in done:
+        print("skipped: there is no SoundFont")
+        return
+    files = sorted(path.name for path in pathlib.Path(folder).glob("0*.flac"))
+    check("each hearing has a file of its own", files == [
+        f"{i + 1:02} Whole and balanced{', 3 times' if i == 0 else ''}.flac" for i in range(4)],
+        files)
+    check("a MIDI file stands beside them", list(pathlib.Path(folder).glob("*.mid")))
 
 
 def cares(window):
@@ -207,7 +222,7 @@ def main():
         plays_it(window)
         changes_speed(window)
         loops(window)
-        records(window)
+        records(window, sys.argv[2])
         cares(window)
         keeps_a_plan(window, os.environ["HOME"])
     except Failure as failure:

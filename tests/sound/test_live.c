@@ -142,6 +142,93 @@ test_the_player_sounds_like_the_renderer(void** state)
   free(samples);
 }
 
+/// A bar of two chords at 240 quarters a minute
+static QfScore*
+new_score(void)
+{
+  static const uint8_t keys[4][2] = {{76, 74}, {72, 71}, {67, 67}, {48, 43}};
+  const QfKey          key        = {{0, 0}, QF_MAJOR};
+  QfMetre              metre      = {0};
+  assert_int_equal(qf_metre(4, 4, &metre), QF_OK);
+  QfScore* const score = qf_score_new_satb(key, metre, QF_TIME_ZERO, 1);
+  assert_non_null(score);
+  assert_int_equal(qf_score_set_tempo(score, 240.0), QF_OK);
+  for (size_t v = 0; v < 4; ++v) {
+    for (int64_t i = 0; i < 2; ++i) {
+      const int     midi  = keys[v][i];
+      const QfPitch pitch = {.letter =
+                               (int8_t)((int[]){0, 0, 1, 1, 2, 3, 3, 4, 4, 5, 5, 6}[midi % 12]),
+                             .octave = (int8_t)(midi / 12 - 1)};
+      assert_int_equal(qf_pitch_midi(pitch), midi);
+      assert_int_equal(
+        qf_score_put_note(score, v, qf_time(i, 2), qf_time(1, 2), pitch, QF_NO_NOTE, NULL), QF_OK);
+    }
+  }
+  return score;
+}
+
+/// Key, the bass forward on another instrument, the quality, and a note to sing from
+static QfPlan*
+new_plan(void)
+{
+  static const QfStepKind kinds[] = {QF_STEP_PRELUDE, QF_STEP_PASS, QF_STEP_PASS, QF_STEP_SUNG_GAP};
+  QfPlan* const           plan    = qf_plan_new("Live");
+  assert_non_null(plan);
+  for (size_t i = 0; i < sizeof(kinds) / sizeof(kinds[0]); ++i) {
+    QfPlanStep step = qf_plan_step_default(kinds[i]);
+    if (i == 0) {
+      step.prelude.beats_per_minute = 300.0;
+    } else if (i == 1) {
+      step.pass.forward         = QF_FORWARD_VOICE;
+      step.pass.forward_program = 42;
+    } else if (i == 2) {
+      step.pass.forward   = QF_FORWARD_QUALITY;
+      step.pass.is_spread = true;
+    }
+    assert_int_equal(qf_plan_insert_step(plan, SIZE_MAX, step), QF_OK);
+  }
+  return plan;
+}
+
+static void
+test_a_plan_sounds_live_as_it_is_recorded(void** state)
+{
+  Studio* const  studio      = studio_of(state);
+  QfScore* const score       = new_score();
+  QfPlan* const  plan        = new_plan();
+  QfPerformance  performance = {0};
+  float*         samples     = NULL;
+  size_t         n           = 0;
+  assert_int_equal(
+    qf_perform(
+      score, plan,
+      (QfPerformOptions){.key = {{0, 0}, QF_MAJOR}, .level_db = -12.0, .hearing = QF_ALL_HEARINGS},
+      &performance, NULL),
+    QF_OK);
+  assert_int_equal(qf_sound_render(&performance.events, (QfSoundSettings){.level_db = 0.0}, RATE,
+                                   NULL, NULL, &samples, &n, NULL),
+                   QF_OK);
+
+  // The same events, each at its own time: 1.2 s of prelude, two passes of 1 s, 1 s to sing. One
+  // frame more or less of a single event would differ by far more than rounding does.
+  qf_player_load(studio->player, &performance.events);
+  qf_player_play(studio->player);
+  record(studio, 4.2);
+  const size_t delay   = RATE / 200 - 1;
+  double       largest = 0.0;
+  for (size_t i = 0; i < 2U * (studio->n_frames - delay); ++i) {
+    largest = fmax(largest, fabs((double)studio->samples[2U * delay + i] - (double)samples[i]));
+  }
+  print_message("live and recorded differ by %.2g of full scale at most\n", largest);
+  assert_true(largest < 1e-6);
+  assert_true(passage_rms_db(samples, 2 * RATE, 3 * RATE) > -90.0); // Not two silences
+
+  free(samples);
+  qf_performance_clear(&performance);
+  qf_plan_free(plan);
+  qf_score_free(score);
+}
+
 static void
 test_starting_and_pausing_do_not_click(void** state)
 {
@@ -515,6 +602,7 @@ main(void)
 {
   const struct CMUnitTest tests[] = {
     TEST(test_the_player_sounds_like_the_renderer),
+    TEST(test_a_plan_sounds_live_as_it_is_recorded),
     TEST(test_starting_and_pausing_do_not_click),
     TEST(test_seeking_does_not_click_and_strikes_held_notes),
     TEST(test_seeking_restores_levels_and_instruments),

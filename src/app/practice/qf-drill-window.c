@@ -86,9 +86,15 @@ hear(Drills* const self)
   hearing.level_db    = qf_preferences_get_level(self->preferences);
   hearing.has_prelude = self->drill.has_prelude;
   if (!self->player) {
-    self->player = qf_player_new(
-      (QfSoundSettings){.driver = g_getenv("QUINTFALL_AUDIO_DRIVER"), .level_db = hearing.level_db},
-      &error);
+    g_autofree char* soundfont = qf_preferences_dup_soundfont(self->preferences);
+    QfTuning         tuning    = qf_preferences_get_tuning(self->preferences);
+
+    tuning.key   = self->drill.key;
+    self->player = qf_player_new((QfSoundSettings){.soundfont = soundfont,
+                                                   .driver    = g_getenv("QUINTFALL_AUDIO_DRIVER"),
+                                                   .level_db  = hearing.level_db,
+                                                   .tuning    = tuning},
+                                 &error);
     if (self->player && !qf_player_has_sound(self->player) && error.text[0]) {
       toast(self, error.text);
     }

@@ -16,13 +16,19 @@ static QfPlayer*
 player_of(QfStudyWindow* const self)
 {
   if (!self->player) {
-    QfError error = {0};
-    self->player  = qf_player_new(
-       (QfSoundSettings){
-         .driver   = g_getenv("QUINTFALL_AUDIO_DRIVER"),
-         .level_db = qf_hearing_bar_get_level(self->hearing),
+    g_autofree char* soundfont = qf_preferences_dup_soundfont(self->preferences);
+    QfTuning         tuning    = qf_preferences_get_tuning(self->preferences);
+    QfError          error     = {0};
+
+    tuning.key   = qf_answer_get_key(answer_of(self));
+    self->player = qf_player_new(
+      (QfSoundSettings){
+        .soundfont = soundfont,
+        .driver    = g_getenv("QUINTFALL_AUDIO_DRIVER"),
+        .level_db  = qf_hearing_bar_get_level(self->hearing),
+        .tuning    = tuning,
       },
-       &error);
+      &error);
     if (self->player && !qf_player_has_sound(self->player) && error.text[0]) {
       g_autofree char* text = g_strdup_printf("There is no sound: %s", error.text);
       qf_study_toast(self, text);
