@@ -90,6 +90,8 @@ static const struct {
   {"win.doubt", {"F4"}},
   {"win.next-question", {"F8"}},
   {"win.question-before", {"<Shift>F8"}},
+  {"win.question-stages", {"<Control>F8"}},
+  {"win.question-here", {"<Control><Shift>F8"}},
   {"win.hint", {"<Control>h"}},
   {"win.answer-with-note", {"<Control>t"}},
   {"win.scratch::same", {"<Control><Alt>s"}},

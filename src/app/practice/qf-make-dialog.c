@@ -11,8 +11,11 @@
 enum {
   PROGRESS_INTERVAL_MS = 100,
   N_INVERSIONS         = 3,
+  REQUIRED_OF_LEVEL    = 0, ///< Rows of what must appear; those of the uses follow
+  REQUIRED_NONE        = 1,
+  REQUIRED_USES        = 2,
   N_FOREIGN            = 3,
-  N_PARTS              = 3,
+  N_PARTS              = 4,
 };
 
 /// The dialog's widgets, and the set that is being written; freed with its window
@@ -26,7 +29,10 @@ typedef struct {
   GtkSwitch*       inversions[N_INVERSIONS];
   GtkSwitch*       foreign[N_FOREIGN];
   GtkSwitch*       modulates;
+  GtkSpinButton*   n_foreign;
+  AdwComboRow*     required;
   GtkSpinButton*   chords;
+  GtkSpinButton*   bars;
   GtkEditable*     metre;
   GtkEditable*     keys;
   AdwComboRow*     rhythm;
@@ -57,7 +63,8 @@ static const char* const inversion_names[N_INVERSIONS] = {"First inversion", "Se
                                                           "Third inversion"};
 static const char* const foreign_names[N_FOREIGN]      = {"Passing notes", "Neighbour notes",
                                                           "Suspensions"};
-static const char* const part_names[N_PARTS] = {"Worksheets", "Answer keys", "Recordings"};
+static const char* const part_names[N_PARTS]           = {"Worksheets", "Answer keys", "Recordings",
+                                                          "Tasks to hand out"};
 
 static void
 end_thread(Dialog* const self)
@@ -111,7 +118,10 @@ show_options(Dialog* const self, const QfExerciseOptions* const options)
     gtk_switch_set_active(self->foreign[i], options->foreign & 1U << i);
   }
   gtk_switch_set_active(self->modulates, options->modulates);
+  gtk_spin_button_set_value(self->n_foreign, (double)options->n_foreign);
+  adw_combo_row_set_selected(self->required, REQUIRED_OF_LEVEL);
   gtk_spin_button_set_value(self->chords, (double)options->n_chords);
+  gtk_spin_button_set_value(self->bars, (double)options->n_bars);
   qf_metre_write(options->metre, metre, sizeof(metre));
   gtk_editable_set_text(self->metre, metre);
   adw_combo_row_set_selected(self->rhythm, options->rhythm);
@@ -158,6 +168,17 @@ read_keys(const char* const text, QfExerciseOptions* const options, QfError* con
   return QF_OK;
 }
 
+/// What is new at the level as far as it is allowed, nothing, or the one that was chosen
+static unsigned
+required_of(const Dialog* const self, const QfExerciseOptions* const options)
+{
+  const guint row = adw_combo_row_get_selected(self->required);
+
+  return row == REQUIRED_OF_LEVEL ? options->required & options->uses
+         : row == REQUIRED_NONE   ? 0U
+                                  : 1U << (row - REQUIRED_USES);
+}
+
 static QfStatus
 read_options(const Dialog* const self, QfExerciseOptions* const options, QfError* const error)
 {
@@ -185,11 +206,11 @@ read_options(const Dialog* const self, QfExerciseOptions* const options, QfError
   for (int i = 0; i < N_FOREIGN; ++i) {
     options->foreign |= gtk_switch_get_active(self->foreign[i]) ? 1U << i : 0U;
   }
-  options->n_foreign = options->foreign && !options->n_foreign ? 3 : options->n_foreign;
-  options->required &= options->uses;
+  options->n_foreign = (size_t)gtk_spin_button_get_value(self->n_foreign);
+  options->required  = required_of(self, options);
   options->modulates = gtk_switch_get_active(self->modulates);
   options->n_chords  = (size_t)gtk_spin_button_get_value(self->chords);
-  options->n_bars    = options->n_chords ? 0 : options->n_bars;
+  options->n_bars    = (size_t)gtk_spin_button_get_value(self->bars);
   options->rhythm    = (QfHarmonicRhythm)adw_combo_row_get_selected(self->rhythm);
   options->givens    = (QfExerciseGivens)adw_combo_row_get_selected(self->givens);
   options->weights   = (QfWeights)adw_combo_row_get_selected(self->weights);
@@ -338,6 +359,9 @@ add_choice_rows(Dialog* const self, AdwPreferencesPage* const page)
   AdwPreferencesGroup* const uses = qf_rows_add_group(page, "Chords that may appear", NULL);
   AdwPreferencesGroup* const more = qf_rows_add_group(page, "Shape", NULL);
 
+  g_autoptr(GStrvBuilder) required = g_strv_builder_new();
+  g_strv_builder_add(required, "What is new at the level");
+  g_strv_builder_add(required, "Nothing in particular");
   G_STATIC_ASSERT(G_N_ELEMENTS(numbers) == QF_EXERCISE_N_LEVELS);
   for (int i = 0; i < QF_EXERCISE_N_LEVELS; ++i) {
     levels[i] = numbers[i];
@@ -359,7 +383,11 @@ add_choice_rows(Dialog* const self, AdwPreferencesPage* const page)
     g_autofree char* name  = qf_sentence_dup(qf_use_name((QfUse)(1U << i)));
     name[strlen(name) - 1] = '\0'; // The full stop
     self->uses[i]          = qf_rows_add_switch(uses, name, NULL, FALSE);
+    g_strv_builder_add(required, name);
   }
+  g_auto(GStrv) requirements = g_strv_builder_end(required);
+  self->required =
+    qf_rows_add_choice(uses, "Must appear", (const char* const*)requirements, REQUIRED_OF_LEVEL);
   self->degrees = qf_rows_add_text(uses, "Degrees with applied dominants; empty for all", "");
   for (int i = 0; i < N_INVERSIONS; ++i) {
     self->inversions[i] = qf_rows_add_switch(uses, inversion_names[i], NULL, FALSE);
@@ -367,9 +395,13 @@ add_choice_rows(Dialog* const self, AdwPreferencesPage* const page)
   for (int i = 0; i < N_FOREIGN; ++i) {
     self->foreign[i] = qf_rows_add_switch(uses, foreign_names[i], NULL, FALSE);
   }
+  self->n_foreign =
+    qf_rows_add_spin(uses, "Most notes outside the chords", NULL, 0, QF_EXERCISE_MAX_CHORDS, 1, 0);
   self->modulates = qf_rows_add_switch(uses, "Modulation to a near key", NULL, FALSE);
   self->chords =
     qf_rows_add_spin(more, "Chords", "0 leaves it to the level", 0, QF_EXERCISE_MAX_CHORDS, 1, 0);
+  self->bars    = qf_rows_add_spin(more, "Bars", "0 for as many as the chords need", 0,
+                                   QF_EXERCISE_MAX_BARS, 1, 0);
   self->metre   = qf_rows_add_text(more, "Metre", "4/4");
   self->rhythm  = qf_rows_add_choice(more, "Chords change by", rhythms, 0);
   self->givens  = qf_rows_add_choice(more, "The student is given", givens, 0);

@@ -21,7 +21,7 @@ QfPractice*
 qf_record_open(char** const remark, QfError* const error)
 {
   g_autofree char* path =
-    g_build_filename(g_get_user_data_dir(), "quintfall", "practice.sqlite", NULL);
+    g_build_filename(g_get_user_data_dir(), "quintfall", "practice.db", NULL);
   QfPractice* practice = NULL;
   char*       told     = NULL;
 

@@ -5,21 +5,23 @@
 #include "qf-message.h"
 
 struct _QfQuestionPane {
-  GtkWidget  parent_instance;
-  GtkWidget* box; ///< Template child, as all widgets below
-  GtkLabel*  stage;
-  GtkLabel*  prompt;
-  GtkBox*    choices;
-  GtkWidget* typing;
-  GtkEntry*  entry;
-  GtkWidget* from_staff;
-  GtkLabel*  feedback;
-  GtkBox*    hints;
-  GtkWidget* hint;
-  GArray*    questions; ///< Of #QfQuestion
-  GArray*    states;    ///< Of #State, beside them
-  QfRubric   rubric;
-  guint      current;
+  GtkWidget    parent_instance;
+  GtkWidget*   box; ///< Template child, as all widgets below
+  GtkDropDown* stages;
+  GtkLabel*    stage;
+  GtkLabel*    prompt;
+  GtkBox*      choices;
+  GtkWidget*   typing;
+  GtkEntry*    entry;
+  GtkWidget*   from_staff;
+  GtkLabel*    feedback;
+  GtkBox*      hints;
+  GtkWidget*   hint;
+  GArray*      questions; ///< Of #QfQuestion
+  GArray*      states;    ///< Of #State, beside them
+  QfRubric     rubric;
+  guint        current;
+  gboolean     is_filling; ///< The list of stages, so that its choice is not the user's
 };
 
 /// What became of a question so far
@@ -102,6 +104,56 @@ placeholder_of(const QfAskForm form)
   return words[form];
 }
 
+// ---- stages
+
+/// Row of a stage in the list, which leaves out stages nothing is asked of
+static guint
+row_of(const QfQuestionPane* const self, const QfStage stage)
+{
+  gboolean is_there[QF_STAGE_N_KINDS] = {FALSE};
+  guint    row                        = 0;
+
+  for (guint i = 0; i < self->questions->len; ++i) {
+    is_there[g_array_index(self->questions, QfQuestion, i).stage] = TRUE;
+  }
+  for (QfStage before = 0; before < stage; ++before) {
+    row += is_there[before];
+  }
+  return row;
+}
+
+/// Each stage with the number of its questions
+static void
+fill_stages(QfQuestionPane* const self)
+{
+  g_autoptr(GtkStringList) words = gtk_string_list_new(NULL);
+  guint counts[QF_STAGE_N_KINDS] = {0};
+
+  for (guint i = 0; i < self->questions->len; ++i) {
+    ++counts[g_array_index(self->questions, QfQuestion, i).stage];
+  }
+  for (QfStage stage = 0; stage < QF_STAGE_N_KINDS; ++stage) {
+    if (counts[stage]) {
+      g_autofree char* name = g_strdup(qf_stage_name(stage));
+      name[0]               = g_ascii_toupper(name[0]);
+      g_autofree char* text = g_strdup_printf("%s (%u)", name, counts[stage]);
+      gtk_string_list_append(words, text);
+    }
+  }
+  self->is_filling = TRUE;
+  gtk_drop_down_set_model(self->stages, G_LIST_MODEL(words));
+  self->is_filling = FALSE;
+  gtk_widget_set_visible(GTK_WIDGET(self->stages), self->questions->len > 0);
+}
+
+static void
+show_stage(QfQuestionPane* const self, const QfStage stage)
+{
+  self->is_filling = TRUE;
+  gtk_drop_down_set_selected(self->stages, row_of(self, stage));
+  self->is_filling = FALSE;
+}
+
 static void
 show_current(QfQuestionPane* const self)
 {
@@ -115,6 +167,7 @@ show_current(QfQuestionPane* const self)
   g_autofree char* stage    = g_strdup_printf("Question %u of %u \u2022 %s", self->current + 1,
                                               self->questions->len, qf_stage_name(question->stage));
   gtk_label_set_text(self->stage, stage);
+  show_stage(self, question->stage);
   gtk_label_set_text(self->prompt, question->prompt);
   gtk_label_set_text(self->feedback, state_of(self)->is_right ? question->right : "");
   gtk_editable_set_text(GTK_EDITABLE(self->entry), "");
@@ -143,6 +196,7 @@ qf_question_pane_set_questions(QfQuestionPane* const   self,
   g_array_set_size(self->states, self->questions->len);
   self->rubric  = *rubric;
   self->current = 0;
+  fill_stages(self);
   show_current(self);
 }
 
@@ -150,6 +204,7 @@ void
 qf_question_pane_set_placeholder(QfQuestionPane* const self, const char* const text)
 {
   g_array_set_size(self->questions, 0);
+  fill_stages(self);
   gtk_label_set_text(self->stage, "");
   gtk_label_set_text(self->prompt, text);
   gtk_label_set_text(self->feedback, "");
@@ -168,6 +223,63 @@ qf_question_pane_step(QfQuestionPane* const self, const int by)
   if (wanted >= 0 && wanted < (int)self->questions->len) {
     self->current = (guint)wanted;
     show_current(self);
+  }
+}
+
+/// Whether a question is about a place, most of all about one voice there
+static int
+nearness(const QfQuestion* const question, const unsigned layers, const QfTime time)
+{
+  const gboolean is_here =
+    !qf_time_compare(question->start, time) ||
+    (qf_time_compare(question->start, time) < 0 && qf_time_compare(time, question->end) < 0);
+  return is_here ? 1 + !!(layers & 1U << question->layer) : 0;
+}
+
+gboolean
+qf_question_pane_go_to(QfQuestionPane* const self, const unsigned layers, const QfTime time)
+{
+  const guint n    = self->questions->len;
+  guint       best = n;
+  int         most = 0;
+
+  // From the one on show on, so that asking again goes through all of a place.
+  for (guint i = 1; i <= n; ++i) {
+    const guint at = (self->current + i) % n;
+    // A question about the whole passage is about no place.
+    const QfQuestion* const question = &g_array_index(self->questions, QfQuestion, at);
+    const int near = question->stage == QF_STAGE_FRAME ? 0 : nearness(question, layers, time);
+    if (near > most) {
+      most = near;
+      best = at;
+    }
+  }
+  if (best == n) {
+    return FALSE;
+  }
+
+  self->current = best;
+  show_current(self);
+  return TRUE;
+}
+
+void
+qf_question_pane_focus_stages(QfQuestionPane* const self)
+{
+  gtk_widget_grab_focus(GTK_WIDGET(self->stages));
+}
+
+static void
+stage_cb(QfQuestionPane* const self)
+{
+  const guint row = gtk_drop_down_get_selected(self->stages);
+
+  for (guint i = 0; !self->is_filling && i < self->questions->len; ++i) {
+    if (row_of(self, g_array_index(self->questions, QfQuestion, i).stage) == row) {
+      self->current = i;
+      show_current(self);
+      return;
+    }
   }
 }
 
@@ -235,6 +347,7 @@ qf_question_pane_class_init(QfQuestionPaneClass* const klass)
   gtk_widget_class_set_accessible_role(widget_class, GTK_ACCESSIBLE_ROLE_GROUP);
   gtk_widget_class_set_template_from_resource(widget_class, QF_UI "qf-question-pane.ui");
   gtk_widget_class_bind_template_child(widget_class, QfQuestionPane, box);
+  gtk_widget_class_bind_template_child(widget_class, QfQuestionPane, stages);
   gtk_widget_class_bind_template_child(widget_class, QfQuestionPane, stage);
   gtk_widget_class_bind_template_child(widget_class, QfQuestionPane, prompt);
   gtk_widget_class_bind_template_child(widget_class, QfQuestionPane, choices);
@@ -245,6 +358,7 @@ qf_question_pane_class_init(QfQuestionPaneClass* const klass)
   gtk_widget_class_bind_template_child(widget_class, QfQuestionPane, hints);
   gtk_widget_class_bind_template_child(widget_class, QfQuestionPane, hint);
   gtk_widget_class_bind_template_callback(widget_class, check_cb);
+  gtk_widget_class_bind_template_callback(widget_class, stage_cb);
   signals[SHOWN] = g_signal_new("shown", type, G_SIGNAL_RUN_LAST, 0, NULL, NULL, NULL, G_TYPE_NONE,
                                 1, G_TYPE_UINT);
   signals[REPLIED] =

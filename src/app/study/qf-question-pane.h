@@ -43,6 +43,19 @@ qf_question_pane_get_current(const QfQuestionPane* self);
 void
 qf_question_pane_step(QfQuestionPane* self, int by);
 
+/**
+   Go on to the next question about a place, first those of the given layers.
+
+   @param layers Bits of #QfLayer.
+   @return FALSE if nothing is asked there.
+*/
+gboolean
+qf_question_pane_go_to(QfQuestionPane* self, unsigned layers, QfTime time);
+
+/// Give the keyboard to the list of stages
+void
+qf_question_pane_focus_stages(QfQuestionPane* self);
+
 /// Show one more hint
 void
 qf_question_pane_give_hint(QfQuestionPane* self);

@@ -49,6 +49,7 @@ struct _QfStudyWindow {
   double    zoom;
   QfTime    pass_start; ///< What the player holds begins here in the passage
   gboolean  hears_solution;
+  gboolean  keeps_caret; ///< While a question is chosen by the caret
   guint     player_tick;
   guint     second_half;  ///< Pending sound of the passage after the student's own
   guint     sing_timeout; ///< Pending start of listening, after the first note

@@ -59,7 +59,7 @@ shown_cb(QfStudyWindow* const self, const guint place)
   const QfQuestion* const question = qf_question_pane_get_current(self->questions);
 
   (void)place;
-  if (question) {
+  if (question && !self->keeps_caret) {
     const bool is_line = question->layer == QF_LAYER_BASS || question->layer == QF_LAYER_SOPRANO;
     qf_study_set_caret(self, is_line ? qf_study_voice_of(self, question->layer) : self->caret.voice,
                        question->start);
@@ -87,15 +87,59 @@ replied_cb(QfStudyWindow* const self,
 }
 
 static void
+show_pane(QfStudyWindow* const self)
+{
+  adw_flap_set_reveal_flap(self->flap, TRUE);
+  gtk_stack_set_visible_child_name(self->side_stack, "questions");
+}
+
+static void
 step_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
 {
   QfStudyWindow* const self  = data;
   const bool           is_on = g_str_equal(g_action_get_name(G_ACTION(action)), "next-question");
 
   (void)parameter;
-  adw_flap_set_reveal_flap(self->flap, TRUE);
-  gtk_stack_set_visible_child_name(self->side_stack, "questions");
+  show_pane(self);
   qf_question_pane_step(self->questions, is_on ? 1 : -1);
+}
+
+static void
+stages_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
+{
+  QfStudyWindow* const self = data;
+
+  (void)action;
+  (void)parameter;
+  show_pane(self);
+  qf_question_pane_focus_stages(self->questions);
+}
+
+/// Layers that the voice at the caret is part of
+static unsigned
+layers_at_caret(const QfStudyWindow* const self)
+{
+  const size_t voice = self->caret.voice;
+
+  return voice == qf_study_voice_of(self, QF_LAYER_BASS)      ? 1U << QF_LAYER_BASS
+         : voice == qf_study_voice_of(self, QF_LAYER_SOPRANO) ? 1U << QF_LAYER_SOPRANO
+                                                              : 1U << QF_LAYER_INNER;
+}
+
+/// The caret stays, so that asking again goes on with the same place
+static void
+here_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
+{
+  QfStudyWindow* const self = data;
+
+  (void)action;
+  (void)parameter;
+  show_pane(self);
+  self->keeps_caret = TRUE;
+  if (!qf_question_pane_go_to(self->questions, layers_at_caret(self), self->caret.time)) {
+    qf_study_toast(self, "Nothing is asked about this place");
+  }
+  self->keeps_caret = FALSE;
 }
 
 static void
@@ -138,6 +182,8 @@ qf_study_add_question_actions(QfStudyWindow* const self)
   static const GActionEntry entries[] = {
     {.name = "next-question", .activate = step_cb},
     {.name = "question-before", .activate = step_cb},
+    {.name = "question-stages", .activate = stages_cb},
+    {.name = "question-here", .activate = here_cb},
     {.name = "hint", .activate = hint_cb},
     {.name = "answer-with-note", .activate = answer_with_note_cb},
   };

@@ -236,6 +236,7 @@ qf_study_sheet_show(QfStudySheet* const   self,
   fill_cells(self, attempt);
   lay_out(self);
   qf_score_view_set_marks(self->score_view, &self->marks);
+  gtk_widget_set_visible(GTK_WIDGET(self->rhythm_row), !view.is_graded);
   qf_rhythm_row_show(self->rhythm_row, self->engraving, answer, attempt, view.voice);
 }
 

@@ -23,6 +23,7 @@ typedef struct {
   QfTime       caret;
   QfNamingKind naming;
   double       zoom;
+  bool         is_graded; ///< Nothing more is written, so that the rhythm row makes room
 } QfSheetView;
 
 /**

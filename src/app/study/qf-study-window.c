@@ -7,10 +7,11 @@
 
 G_DEFINE_FINAL_TYPE(QfStudyWindow, qf_study_window, ADW_TYPE_APPLICATION_WINDOW)
 
-static const double usual_zoom = 1.2; ///< Larger than in a lesson, where the chain needs room
-static const double least_zoom = 0.5;
-static const double most_zoom  = 3.0;
-static const double zoom_step  = 1.15;
+static const double usual_zoom  = 1.2;  ///< Larger than in a lesson, where the chain needs room
+static const double graded_zoom = 0.72; ///< Of the usual: the passage stands below in sight
+static const double least_zoom  = 0.5;
+static const double most_zoom   = 3.0;
+static const double zoom_step   = 1.15;
 
 static QfAnswer*
 answer_of(const QfStudyWindow* const self)
@@ -109,7 +110,10 @@ show_sheet(QfStudyWindow* const self)
   }
   gtk_label_set_text(self->status, name);
   qf_study_sheet_show(self->sheet, answer_of(self), attempt,
-                      (QfSheetView){self->caret.voice, self->caret.time, naming, self->zoom}, name);
+                      (QfSheetView){self->caret.voice, self->caret.time, naming,
+                                    self->grade ? graded_zoom * self->zoom : self->zoom,
+                                    self->grade != NULL},
+                      name);
   keep_in_sight(self);
 }
 
