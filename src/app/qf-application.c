@@ -78,6 +78,7 @@ static const struct {
   {"win.grade-answers", {"<Control><Shift>g"}},
   {"win.midi-entry", {"<Control><Alt>m"}},
   {"win.sing", {"<Control><Alt>b"}},
+  {"win.sing-gaps", {"<Control><Alt><Shift>b"}},
   {"win.drills", {"<Control><Shift>d"}},
   {"win.practice", {"<Control><Alt>r"}},
   {"win.make", {"<Control><Alt>n"}},

@@ -80,6 +80,7 @@ qf_window_show_step(QfWindow* const self, const gboolean is_playing)
   qf_plan_strip_set_playing(self->strip, is_playing && self->is_plan_loaded);
   qf_plan_strip_set_level(self->strip,
                           is_playing ? qf_player_get_level_db(self->player) : silence_db);
+  qf_window_follow_gap(self, is_playing);
   if (is_playing) {
     show_notice(self);
   }

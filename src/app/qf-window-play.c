@@ -16,8 +16,8 @@ home_key(const QfWindow* const self)
   return labels ? qf_labels_get_key(labels) : qf_window_key_at(self, QF_TIME_ZERO);
 }
 
-static QfTuning
-tuning_now(const QfWindow* const self)
+QfTuning
+qf_window_get_tuning(const QfWindow* const self)
 {
   QfTuning tuning = qf_preferences_get_tuning(self->preferences);
   tuning.key      = home_key(self);
@@ -37,7 +37,7 @@ qf_window_get_player(QfWindow* const self)
            .soundfont = self->soundfont,
            .driver    = g_getenv("QUINTFALL_AUDIO_DRIVER"),
            .level_db  = qf_hearing_bar_get_level(self->hearing),
-           .tuning    = tuning_now(self),
+           .tuning    = qf_window_get_tuning(self),
       },
          &error);
     if (self->player && !qf_player_has_sound(self->player) && error.text[0]) {
@@ -65,7 +65,7 @@ qf_window_retune(QfWindow* const self)
     return;
   }
 
-  qf_player_set_tuning(self->player, tuning_now(self));
+  qf_player_set_tuning(self->player, qf_window_get_tuning(self));
 }
 
 static void
@@ -150,7 +150,7 @@ qf_window_load(QfWindow* const self, const QfPlan* const plan, const gboolean is
   }
 
   qf_player_load(self->player, &performance.events);
-  qf_player_set_tuning(self->player, tuning_now(self));
+  qf_player_set_tuning(self->player, qf_window_get_tuning(self));
   qf_performance_clear(&self->performance);
   self->performance        = performance;
   self->has_passage_loaded = TRUE;
@@ -365,6 +365,15 @@ qf_window_sound_pitches(QfWindow* const      self,
   if (is_wanted && !is_busy) {
     sound_block(self, pitches, n_pitches, hearing_now(self), seconds);
   }
+}
+
+void
+qf_window_give_pitch(QfWindow* const self, const QfPitch pitch, const double seconds)
+{
+  QfHearing hearing = hearing_now(self);
+
+  hearing.forward.kind = QF_FORWARD_ALL;
+  sound_block(self, &pitch, 1, hearing, seconds);
 }
 
 /// Sound what stands at the caret in all voices; stepped, its notes then come forward one by one

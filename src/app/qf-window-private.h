@@ -7,6 +7,7 @@
 #include "qf-explore-pane.h"
 #include "qf-export.h"
 #include "qf-findings-pane.h"
+#include "input/qf-sing-strip.h"
 #include "qf-hearing-bar.h"
 #include "qf-lesson-item.h"
 #include "qf-passage-view.h"
@@ -43,6 +44,7 @@ struct _QfWindow {
   QfRealiseBar*    realise_bar;
   QfHearingBar*    hearing;
   QfPlanStrip*     strip;
+  QfSingStrip*     sing;
   GtkLabel*        status;
   GtkRevealer*     progress;
   GtkLabel*        progress_text;
@@ -64,6 +66,7 @@ struct _QfWindow {
   QfWindowThen then;
   guint        hearing_timeout; ///< Pending write of the hearing plan into the lesson
   guint        player_tick;
+  guint        sing_timeout; ///< Pending start of listening, after the first note
   guint        check_timeout;   ///< Pending check of the part-writing
   guint        explore_timeout; ///< Pending list of what could follow
   size_t       chosen_finding;  ///< Or SIZE_MAX
@@ -84,6 +87,10 @@ struct _QfWindow {
   double   speed;              ///< Of the written tempo
   QfTime   loop_from;          ///< What is looped, if it ends after it begins
   QfTime   loop_to;
+  QfTime   sing_from;          ///< What is listened for once the first note has died away
+  QfTime   sing_to;
+  size_t   sing_voice;
+  size_t   sung_step; ///< Performed step whose gap was listened to, or SIZE_MAX
   gboolean is_closing;
   uint64_t loaded_revision;
 };
@@ -133,6 +140,9 @@ qf_window_add_study_actions(QfWindow* self);
 
 void
 qf_window_add_midi_actions(QfWindow* self);
+
+void
+qf_window_add_sing_actions(QfWindow* self);
 
 void
 qf_window_add_save_actions(QfWindow* self);
@@ -257,6 +267,10 @@ qf_window_fill_recent(QfWindow* self);
 void
 qf_window_sound_pitches(QfWindow* self, const QfPitch* pitches, size_t n_pitches, double seconds);
 
+/// Sound a note that is asked for, whether or not notes are sounded as they are written
+void
+qf_window_give_pitch(QfWindow* self, QfPitch pitch, double seconds);
+
 /// Sound chords one after another, at the level and with the instrument of the plan
 void
 qf_window_sound_voicings(QfWindow* self, const QfVoicing* voicings, size_t n_voicings);
@@ -294,6 +308,20 @@ qf_window_is_loaded(const QfWindow* self);
 /// Play with the SoundFont and tuning that the preferences now say
 void
 qf_window_retune(QfWindow* self);
+
+// ---- qf-window-sing.c
+
+/// Listen while a plan's gap is for singing, if that is wanted
+void
+qf_window_follow_gap(QfWindow* self, gboolean is_playing);
+
+/// Stop listening and hide the strip
+void
+qf_window_end_singing(QfWindow* self);
+
+/// The tuning of the preferences, in the lesson's key
+QfTuning
+qf_window_get_tuning(const QfWindow* self);
 
 // ---- qf-window-plan.c
 

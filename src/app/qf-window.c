@@ -237,6 +237,7 @@ static void
 replaced_cb(QfWindow* const self)
 {
   qf_window_stop(self);
+  qf_window_end_singing(self);
   g_clear_handle_id(&self->hearing_timeout, g_source_remove);
   self->loop_from   = QF_TIME_ZERO;
   self->loop_to     = QF_TIME_ZERO;
@@ -319,6 +320,7 @@ qf_window_dispose(GObject* const object)
 
   g_clear_handle_id(&self->hearing_timeout, g_source_remove);
   g_clear_handle_id(&self->explore_timeout, g_source_remove);
+  g_clear_handle_id(&self->sing_timeout, g_source_remove);
   g_clear_pointer(&self->running_export, qf_export_free);
   qf_window_drop_findings(self);
   if (self->item) {
@@ -354,6 +356,7 @@ qf_window_class_init(QfWindowClass* const klass)
   g_type_ensure(QF_TYPE_REALISE_BAR);
   g_type_ensure(QF_TYPE_HEARING_BAR);
   g_type_ensure(QF_TYPE_PLAN_STRIP);
+  g_type_ensure(QF_TYPE_SING_STRIP);
   gtk_widget_class_set_template_from_resource(widget_class, QF_UI "qf-window.ui");
   gtk_widget_class_bind_template_child(widget_class, QfWindow, toasts);
   gtk_widget_class_bind_template_child(widget_class, QfWindow, title);
@@ -372,6 +375,7 @@ qf_window_class_init(QfWindowClass* const klass)
   gtk_widget_class_bind_template_child(widget_class, QfWindow, realise_bar);
   gtk_widget_class_bind_template_child(widget_class, QfWindow, hearing);
   gtk_widget_class_bind_template_child(widget_class, QfWindow, strip);
+  gtk_widget_class_bind_template_child(widget_class, QfWindow, sing);
   gtk_widget_class_bind_template_child(widget_class, QfWindow, status);
   gtk_widget_class_bind_template_child(widget_class, QfWindow, progress);
   gtk_widget_class_bind_template_child(widget_class, QfWindow, progress_text);
@@ -435,6 +439,7 @@ qf_window_new(GtkApplication* const application, QfPreferences* const preference
   qf_window_add_hearing_actions(self);
   qf_window_add_plan_actions(self);
   qf_window_add_record_actions(self);
+  qf_window_add_sing_actions(self);
   qf_window_add_view_actions(self);
   qf_window_add_finding_actions(self);
   qf_window_add_explore_actions(self);

@@ -28,8 +28,8 @@ qf_played_pitch(const int midi, const QfKey key)
     }
   }
 
-  // The octave follows the letter, so B sharp sounds above the B it is written on.
-  const int octave = (midi - qf_note_name_semitones(name)) / 12 - 1;
+  // The octave follows the letter, so B sharp 3 sounds as C4 does.
+  const int octave = (midi - name.alter + 12) / 12 - 2;
   return (QfPitch){name.letter, name.alter, (int8_t)octave};
 }
 

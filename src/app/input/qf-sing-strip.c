@@ -2,16 +2,15 @@
 #include "qf-sing-strip.h"
 
 #include "qf-inks.h"
+#include "qf-sung-line.h"
 
 #include <math.h>
 
 enum {
-  POLL_MS      = 30,
-  LEAST_FRAMES = 14,  ///< A note counts once so many frames in a row had its pitch
-  MOST_FRAMES  = 400, ///< Kept of one note
-  DIAL_HEIGHT  = 54,
-  DIAL_WIDTH   = 300,
-  DIAL_CENTS   = 60, ///< Half of what the dial shows
+  POLL_MS     = 30,
+  DIAL_HEIGHT = 54,
+  DIAL_WIDTH  = 300,
+  DIAL_CENTS  = 60, ///< Half of what the dial shows
 };
 
 struct _QfSingStrip {
@@ -23,16 +22,15 @@ struct _QfSingStrip {
   GtkLabel*     results;
   QfPitchIn*    input; ///< Owned, while it listens
   guint         poll;
-  GArray*       keys;   ///< Expected, MIDI
-  GArray*       names;  ///< Of #QfNoteName
-  GArray*       frames; ///< Of #QfPitchFrame, of the note asked for
+  GArray*       keys;  ///< Expected, MIDI
+  GArray*       names; ///< Of #QfNoteName
+  QfSungLine    line;  ///< The note asked for, as sung so far
   guint         current;
   guint         n_in_tune;
   GString*      said;
   QfSungOptions options;
   QfNamingKind  naming;
   QfSung        last;
-  double        settled_hz; ///< Of the note before, while it still sounds; otherwise 0
 };
 
 G_DEFINE_FINAL_TYPE(QfSingStrip, qf_sing_strip, GTK_TYPE_WIDGET)
@@ -94,7 +92,6 @@ settle_note(QfSingStrip* const self, const QfSung sung)
   gtk_label_set_text(self->results, self->said->str);
   self->n_in_tune += sung.kind == QF_SUNG_IN_TUNE;
   ++self->current;
-  g_array_set_size(self->frames, 0);
   show_asked(self);
   if (self->current >= self->keys->len) {
     qf_sing_strip_end(self);
@@ -102,56 +99,14 @@ settle_note(QfSingStrip* const self, const QfSung sung)
   }
 }
 
-static bool
-is_same_pitch(const double a_hz, const double b_hz)
-{
-  return a_hz > 0.0 && b_hz > 0.0 && fabs(12.0 * log2(a_hz / b_hz)) <= 0.6;
-}
-
-/// True if the last frames hold one pitch, so that they are one sung note
-static bool
-is_held(const QfSingStrip* const self)
-{
-  const guint n = self->frames->len;
-
-  if (n < LEAST_FRAMES) {
-    return false;
-  }
-  const double last = g_array_index(self->frames, QfPitchFrame, n - 1).hz;
-  for (guint i = n - LEAST_FRAMES; i < n; ++i) {
-    if (!is_same_pitch(g_array_index(self->frames, QfPitchFrame, i).hz, last)) {
-      return false;
-    }
-  }
-  return true;
-}
-
 static void
 take_frame(QfSingStrip* const self, const QfPitchFrame frame)
 {
   const int expected = g_array_index(self->keys, int, self->current);
+  QfSung    sung     = {0};
 
   self->last = qf_sung_judge(frame, expected, self->options);
-  if (self->last.kind == QF_SUNG_NOTHING) {
-    // Silence ends a note: what comes after it is sung anew.
-    g_array_set_size(self->frames, 0);
-    self->settled_hz = 0.0;
-    return;
-  }
-  // The note before is still held; the next one is another pitch, or comes after a breath.
-  if (is_same_pitch(frame.hz, self->settled_hz)) {
-    return;
-  }
-  self->settled_hz = 0.0;
-  if (self->frames->len >= MOST_FRAMES) {
-    g_array_remove_index(self->frames, 0);
-  }
-  g_array_append_val(self->frames, frame);
-  if (is_held(self)) {
-    const QfPitchFrame* const held =
-      &g_array_index(self->frames, QfPitchFrame, self->frames->len - LEAST_FRAMES);
-    const QfSung sung = qf_sung_judge_note(held, LEAST_FRAMES, expected, self->options);
-    self->settled_hz  = frame.hz;
+  if (qf_sung_line_take(&self->line, frame, expected, self->options, &sung)) {
     settle_note(self, sung);
   }
 }
@@ -170,7 +125,7 @@ poll_cb(gpointer data)
   }
   show_heard(self);
   if (!qf_pitch_in_is_listening(self->input)) {
-    gtk_label_set_text(self->heard, "The microphone was lost");
+    gtk_label_set_text(self->heard, "The microphone was lost; what was sung so far stays");
     self->poll = 0;
     g_clear_pointer(&self->input, qf_pitch_in_free);
     return G_SOURCE_REMOVE;
@@ -183,6 +138,18 @@ qf_sing_strip_end(QfSingStrip* const self)
 {
   g_clear_handle_id(&self->poll, g_source_remove);
   g_clear_pointer(&self->input, qf_pitch_in_free);
+}
+
+void
+qf_sing_strip_conclude(QfSingStrip* const self)
+{
+  if (self->input) {
+    g_autofree char* text = g_strdup_printf("%u of %u notes in tune, %u not sung", self->n_in_tune,
+                                            self->keys->len, self->keys->len - self->current);
+    qf_sing_strip_end(self);
+    gtk_label_set_text(self->asked, text);
+    gtk_label_set_text(self->heard, "");
+  }
 }
 
 QfPitchIn*
@@ -236,14 +203,13 @@ qf_sing_strip_begin(QfSingStrip* const   self,
     return FALSE;
   }
 
-  self->options    = options;
-  self->naming     = naming;
-  self->current    = 0;
-  self->n_in_tune  = 0;
-  self->settled_hz = 0.0;
-  self->last       = (QfSung){QF_SUNG_NOTHING, 0.0, -1};
+  self->options   = options;
+  self->naming    = naming;
+  self->current   = 0;
+  self->n_in_tune = 0;
+  self->line      = (QfSungLine){0};
+  self->last      = (QfSung){QF_SUNG_NOTHING, 0.0, -1};
   g_string_truncate(self->said, 0);
-  g_array_set_size(self->frames, 0);
   gtk_label_set_text(self->results, "");
   self->poll = g_timeout_add(POLL_MS, poll_cb, self);
   show_asked(self);
@@ -305,7 +271,6 @@ qf_sing_strip_dispose(GObject* const object)
   g_clear_pointer(&self->box, gtk_widget_unparent);
   g_clear_pointer(&self->keys, g_array_unref);
   g_clear_pointer(&self->names, g_array_unref);
-  g_clear_pointer(&self->frames, g_array_unref);
   if (self->said) {
     g_string_free(self->said, TRUE);
     self->said = NULL;
@@ -346,12 +311,11 @@ qf_sing_strip_init(QfSingStrip* const self)
   GtkWidget* const words = gtk_box_new(GTK_ORIENTATION_VERTICAL, 2);
   GtkWidget* const close = gtk_button_new_with_mnemonic("Stop _Singing");
 
-  self->keys   = g_array_new(FALSE, FALSE, sizeof(int));
-  self->names  = g_array_new(FALSE, FALSE, sizeof(QfNoteName));
-  self->frames = g_array_new(FALSE, FALSE, sizeof(QfPitchFrame));
-  self->said   = g_string_new(NULL);
-  self->box    = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 14);
-  self->dial   = gtk_drawing_area_new();
+  self->keys  = g_array_new(FALSE, FALSE, sizeof(int));
+  self->names = g_array_new(FALSE, FALSE, sizeof(QfNoteName));
+  self->said  = g_string_new(NULL);
+  self->box   = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 14);
+  self->dial  = gtk_drawing_area_new();
   gtk_widget_add_css_class(self->box, "qf-writing");
   gtk_widget_set_hexpand(words, TRUE);
   self->asked   = new_label(GTK_BOX(words), "heading");
@@ -363,7 +327,8 @@ qf_sing_strip_init(QfSingStrip* const self)
   gtk_accessible_update_property(GTK_ACCESSIBLE(self->dial), GTK_ACCESSIBLE_PROPERTY_LABEL,
                                  "Sung pitch, flat to sharp", -1);
   gtk_widget_set_valign(close, GTK_ALIGN_CENTER);
-  gtk_widget_set_tooltip_text(close, "Nothing is recorded or sent");
+  gtk_label_set_text(new_label(GTK_BOX(words), "caption"),
+                     "The microphone is only listened to: nothing is recorded or sent");
   gtk_box_append(GTK_BOX(self->box), words);
   gtk_box_append(GTK_BOX(self->box), self->dial);
   gtk_box_append(GTK_BOX(self->box), close);

@@ -42,6 +42,10 @@ qf_sing_strip_begin(QfSingStrip*   self,
 void
 qf_sing_strip_end(QfSingStrip* self);
 
+/// Stop listening before the end and say how much was in tune; nothing if it doesn't listen
+void
+qf_sing_strip_conclude(QfSingStrip* self);
+
 /// Listen to samples in place of a microphone, as tests do
 QfPitchIn*
 qf_sing_strip_get_input(const QfSingStrip* self);

@@ -50,10 +50,12 @@ static gboolean
 listen_cb(gpointer data)
 {
   QfStudyWindow* const self    = data;
-  const QfSungOptions  options = {.any_octave = true};
+  QfSungOptions        options = {.tuning     = qf_preferences_get_tuning(self->preferences),
+                                  .any_octave = true};
   QfError              error   = {0};
 
   self->sing_timeout = 0;
+  options.tuning.key = qf_answer_get_key(answer_of(self));
   if (qf_sing_strip_begin(self->sing, passage_of(self), self->caret.voice, QF_TIME_ZERO,
                           QF_TIME_ZERO, options, qf_preferences_get_view(self->preferences).naming,
                           &error)) {
