@@ -327,6 +327,8 @@ qf_sing_strip_init(QfSingStrip* const self)
   gtk_accessible_update_property(GTK_ACCESSIBLE(self->dial), GTK_ACCESSIBLE_PROPERTY_LABEL,
                                  "Sung pitch, flat to sharp", -1);
   gtk_widget_set_valign(close, GTK_ALIGN_CENTER);
+  gtk_accessible_update_property(GTK_ACCESSIBLE(close), GTK_ACCESSIBLE_PROPERTY_LABEL,
+                                 "Stop Singing", -1);
   gtk_label_set_text(new_label(GTK_BOX(words), "caption"),
                      "The microphone is only listened to: nothing is recorded or sent");
   gtk_box_append(GTK_BOX(self->box), words);
