@@ -29,7 +29,7 @@ static const Word major_words[] = {
   {"v", 3.8F},         {"bVI7", 4.2F},      {"V7/bIII", 4.4F},   {"V7/bVI", 4.4F},
   {"V7/N", 3.6F},      {"V7/bVII", 3.4F},   {"V/iv", 3.4F},      {"viio7/iv", 3.4F},
   {"ii/V", 3.4F},      {"ii7/V", 3.4F},     {"IV/V", 3.4F},      {"vi/V", 3.4F},
-  {"Cad64/V", 3.4F},   {"ii/o7/vi", 3.4F},  {"iv/vi", 3.4F},     {"IV7/vi", 3.4F},
+  {"Cad64/V", 5.4F},   {"ii/o7/vi", 3.4F},  {"iv/vi", 3.4F},     {"IV7/vi", 3.4F},
   {"iv/ii", 3.4F},     {"ii/o7/ii", 3.4F},  {"iv/iv", 3.4F},     {"IV/IV", 3.4F},
   {"ii/o7/iii", 3.4F}, {"v7", 3.8F},        {"Ger65/V", 3.6F},   {"It6/V", 3.6F},
   {"Fr43/V", 3.6F},
@@ -56,7 +56,7 @@ static const Word minor_words[] = {
   {"IV/VI", 3.4F},     {"ii7/VI", 3.4F},     {"ii/VI", 3.4F},      {"IV/V", 3.4F},
   {"ii/o7/V", 3.4F},   {"viio7/v", 3.4F},    {"V/v", 3.4F},        {"V7/v", 3.4F},
   {"ii/o7/v", 3.4F},   {"IV/VII", 3.4F},     {"ii/VII", 3.4F},     {"ii7/VII", 3.4F},
-  {"Cad64/V", 3.4F},   {"Cad64/iv", 3.4F},   {"Cad64/v", 3.4F},    {"Ger65/V", 3.6F},
+  {"Cad64/V", 5.4F},   {"Cad64/iv", 3.4F},   {"Cad64/v", 3.4F},    {"Ger65/V", 3.6F},
   {"It6/V", 3.6F},     {"Fr43/V", 3.6F},
 };
 

@@ -311,14 +311,11 @@ def names_foreign_notes(program, folder):
 
 
 def weighs_modulations(program, folder):
-    """The demo of a pivot chord, unpinned: how long must a stay be to count as a modulation?"""
-    demo = pathlib.Path(__file__).parents[2] / "resources" / "lessons" / "two-piers.json"
-    lesson = json.loads(demo.read_text(encoding="utf-8"))
-    lesson["pins"] = []
-    path = folder / "unpinned.json"
-    path.write_text(json.dumps(lesson), encoding="utf-8")
+    """A passage that goes to the dominant's key and back: how long must a stay be to count?"""
+    path = folder / "there-and-back.json"
+    path.write_bytes((pathlib.Path(__file__).parent / "data" / path.name).read_bytes())
     window = Window(program, str(path))
-    wait_for("the file", lambda: window.frame.get_name() == "Two Piers")
+    wait_for("the file", lambda: window.frame.get_name() == "There and Back")
 
     def keys():
         chain = window.named("panel", "Chain of functions")
