@@ -56,6 +56,11 @@ released_cb(QfWindow* const self, GArray* const keys)
                                                 &error),
                             &error)) {
     qf_window_set_caret(self, self->caret.voice, qf_time_add(self->caret.time, duration));
+    if (keys->len > n_voices && keys->len > 1) {
+      g_autofree char* text =
+        g_strdup_printf("%u keys for %zu voices: inner notes were left out", keys->len, n_voices);
+      qf_window_toast(self, text);
+    }
   }
 }
 

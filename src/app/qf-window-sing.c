@@ -9,18 +9,6 @@ enum {
 
 static const double first_note_s = 1.2;
 
-/// The voice brought forward, unless all are alike: then the caret's
-static size_t
-voice_to_sing(const QfWindow* const self)
-{
-  const QfHearing hearing = qf_hearing_bar_get_hearing(self->hearing);
-  const QfScore*  score   = qf_lesson_item_get_score(self->item);
-  return hearing.forward.kind == QF_FORWARD_VOICE &&
-             hearing.forward.voice < qf_score_n_voices(score)
-           ? hearing.forward.voice
-           : self->caret.voice;
-}
-
 static const QfNote*
 first_note(const QfWindow* const self)
 {
@@ -82,7 +70,7 @@ sing_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
 
   (void)action;
   (void)parameter;
-  self->sing_voice = voice_to_sing(self);
+  self->sing_voice = self->caret.voice;
   if (!qf_window_get_selection(self, &self->sing_from, &self->sing_to)) {
     self->sing_from = self->caret.time;
     self->sing_to   = QF_TIME_ZERO;
