@@ -103,8 +103,10 @@ qf_answer_add_heard(QfAnswer* const   answer,
     return st;
   }
   if (!qf_answer_hearings_left(answer)) {
-    return qf_error_set(error, QF_ERR_IMPOSSIBLE, "all %d hearings of the task are used up",
-                        answer->study.max_hearings);
+    const int most = answer->study.max_hearings;
+    return qf_error_set(error, QF_ERR_IMPOSSIBLE,
+                        "the task allows %d hearing%s, and no more is left", most,
+                        most == 1 ? "" : "s");
   }
   if (answer->n_heard >= QF_MAX_HEARD) {
     return QF_OK; // Without a limit the log may end, the hearing need not.

@@ -68,7 +68,8 @@ show_title(QfStudyWindow* const self)
   qf_key_spell_out(qf_answer_get_key(answer), qf_preferences_get_view(self->preferences).naming,
                    key, sizeof(key));
   g_autofree char* hearings =
-    left >= 0 ? g_strdup_printf(" \u2022 %d hearings left", left) : g_strdup("");
+    left >= 0 ? g_strdup_printf(" \u2022 %d hearing%s left", left, left == 1 ? "" : "s")
+              : g_strdup("");
   g_autofree char* subtitle =
     g_strdup_printf("%s \u2022 attempt %zu%s%s%s", key, qf_answer_n_attempts(answer), hearings,
                     student[0] ? " \u2022 " : "", student);
