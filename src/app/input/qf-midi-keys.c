@@ -4,7 +4,8 @@
 #include "quintfall/keyboard_in.h"
 
 enum {
-  POLL_MS = 10, ///< Short enough to seem at once
+  POLL_MS = 10,  ///< Short enough to seem at once
+  WAIT_MS = 400, ///< While no keyboard is there to be played
   N_KEYS  = 128,
 };
 
@@ -12,6 +13,7 @@ struct _QfMidiKeys {
   GObject       parent_instance;
   QfKeyboardIn* input; ///< Owned; NULL if the machine has no sequencer
   guint         poll;
+  guint         interval_ms; ///< Of the poll
   gboolean      is_held[N_KEYS];
   gboolean      was_held[N_KEYS]; ///< Since the last time none was
   guint         n_held;
@@ -59,6 +61,21 @@ qf_midi_keys_take(QfMidiKeys* const self, const guint8 key, const gboolean is_do
 }
 
 static gboolean
+poll_cb(gpointer data);
+
+/// Ask again after a time; gives what the callback it may be called from returns
+static gboolean
+poll_every(QfMidiKeys* const self, const guint interval_ms)
+{
+  if (self->interval_ms == interval_ms) {
+    return G_SOURCE_CONTINUE;
+  }
+  self->interval_ms = interval_ms;
+  self->poll        = g_timeout_add(interval_ms, poll_cb, self);
+  return G_SOURCE_REMOVE;
+}
+
+static gboolean
 poll_cb(gpointer data)
 {
   QfMidiKeys* const self  = data;
@@ -75,7 +92,7 @@ poll_cb(gpointer data)
       g_signal_emit(self, signals[TOLD], 0, text);
     }
   }
-  return G_SOURCE_CONTINUE;
+  return poll_every(self, qf_keyboard_in_n_connected(self->input) ? POLL_MS : WAIT_MS);
 }
 
 static void
@@ -106,7 +123,7 @@ static void
 qf_midi_keys_init(QfMidiKeys* const self)
 {
   if (!qf_keyboard_in_new(&self->input, NULL)) {
-    self->poll = g_timeout_add(POLL_MS, poll_cb, self);
+    poll_every(self, POLL_MS);
   }
 }
 
