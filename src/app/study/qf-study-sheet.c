@@ -25,6 +25,7 @@ struct _QfStudySheet {
   GArray*         spans;      ///< Of #QfTime
   QfMarks         marks;
   double          zoom;
+  uint64_t        revision; ///< Of the answer as it was last laid out
 };
 
 G_DEFINE_FINAL_TYPE(QfStudySheet, qf_study_sheet, GTK_TYPE_WIDGET)
@@ -203,6 +204,32 @@ lay_out(QfStudySheet* const self)
   gtk_widget_queue_resize(GTK_WIDGET(self));
 }
 
+/// Lay out a state of an answer
+static void
+take_answer(QfStudySheet* const   self,
+            const QfAnswer* const answer,
+            const QfTry* const    attempt,
+            const double          zoom)
+{
+  QfScore* const room =
+    qf_score_dup(attempt ? qf_try_get_score(attempt) : qf_answer_get_frame(answer));
+
+  if (!room) {
+    return; // Out of memory: the layout before stays on show
+  }
+  if (self->answer != answer) {
+    self->answer = answer;
+    make_cells(self);
+  }
+  qf_score_free(self->room);
+  self->room     = room;
+  self->zoom     = zoom;
+  self->revision = qf_answer_get_revision(answer);
+  g_hash_table_remove_all(self->missing);
+  make_room(self);
+  lay_out(self);
+}
+
 void
 qf_study_sheet_show(QfStudySheet* const   self,
                     const QfAnswer* const answer,
@@ -211,20 +238,13 @@ qf_study_sheet_show(QfStudySheet* const   self,
                     const char* const     name)
 {
   const QfScore* const score = attempt ? qf_try_get_score(attempt) : qf_answer_get_frame(answer);
-  QfScore* const       room  = qf_score_dup(score);
 
-  if (!room) {
-    return;
+  // A caret that moves leaves the layout as it is.
+  if (self->answer != answer || self->revision != qf_answer_get_revision(answer) ||
+      self->zoom != view.zoom) {
+    take_answer(self, answer, attempt, view.zoom);
   }
-  if (self->answer != answer) {
-    self->answer = answer;
-    make_cells(self);
-  }
-  qf_score_free(self->room);
-  self->room = room;
-  self->zoom = view.zoom;
-  g_hash_table_remove_all(self->missing);
-  make_room(self);
+  fill_cells(self, attempt);
 
   const QfNote* const note  = qf_score_note_at(score, view.voice, view.caret);
   self->marks.has_caret     = true;
@@ -233,8 +253,6 @@ qf_study_sheet_show(QfStudySheet* const   self,
   self->marks.selected_note = note ? note->id : QF_NO_NOTE;
   gtk_accessible_update_property(GTK_ACCESSIBLE(self->score_view), GTK_ACCESSIBLE_PROPERTY_LABEL,
                                  name, -1);
-  fill_cells(self, attempt);
-  lay_out(self);
   qf_score_view_set_marks(self->score_view, &self->marks);
   gtk_widget_set_visible(GTK_WIDGET(self->rhythm_row), !view.is_graded);
   qf_rhythm_row_show(self->rhythm_row, self->engraving, answer, attempt, view.voice);
