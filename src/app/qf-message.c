@@ -44,3 +44,11 @@ qf_sentence_dup(const char* const text)
   sentence[0] = g_ascii_toupper(sentence[0]);
   return sentence;
 }
+
+void
+qf_message_toast(AdwToastOverlay* const overlay, const char* const text)
+{
+  g_autofree char* plain  = qf_sentence_dup(text);
+  g_autofree char* markup = g_markup_escape_text(plain, -1);
+  adw_toast_overlay_add_toast(overlay, adw_toast_new(markup));
+}

@@ -19,6 +19,10 @@ qf_message_present(AdwMessageDialog* dialog);
 char*
 qf_sentence_dup(const char* text);
 
+/// Show a fault or news as a sentence for a while
+void
+qf_message_toast(AdwToastOverlay* overlay, const char* text);
+
 G_END_DECLS
 
 #endif // QF_MESSAGE_H

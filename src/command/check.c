@@ -42,12 +42,7 @@ take_option(const int c, void* const data)
       options->has_key = true;
       return !qf_key_parse(optarg, &options->key, &error) || (fail(&error, "--key"), false);
     case 'a':
-      options->is_json = !strcmp(optarg, "json");
-      if (!options->is_json && strcmp(optarg, "text") != 0) {
-        usage_error(usage, "--as takes text or json, not \"%s\"", optarg);
-        return false;
-      }
-      return true;
+      return parse_text_or_json(usage, optarg, &options->is_json);
     case 'm':
       options->has_mends = true;
       return true;

@@ -62,6 +62,10 @@ take_options(int         argc,
 bool
 parse_number(const char* option, const char* text, double low, double high, double* result);
 
+/// Read what --as takes; says so and gives false if it is neither text nor json
+bool
+parse_text_or_json(const char* usage, const char* text, bool* is_json);
+
 /// A progress line on standard error while it is a terminal
 bool
 show_progress(double done, void* data);

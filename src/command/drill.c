@@ -55,12 +55,7 @@ take_option(const int c, void* const data)
     case 'l':
       return parse_number("--level", optarg, 1.0, QF_DRILL_N_LEVELS, &options->level);
     case 'a':
-      options->is_json = !strcmp(optarg, "json");
-      if (!options->is_json && strcmp(optarg, "text") != 0) {
-        usage_error(usage, "--as takes text or json, not \"%s\"", optarg);
-        return false;
-      }
-      return true;
+      return parse_text_or_json(usage, optarg, &options->is_json);
     case 'o':
       options->output = optarg;
       return true;

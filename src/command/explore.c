@@ -63,12 +63,7 @@ take_option(const int c, void* const data)
     case 'M':
       return parse_number("--most", optarg, 1.0, MAX_ITEMS, &options->most);
     case 'a':
-      options->is_json = !strcmp(optarg, "json");
-      if (!options->is_json && strcmp(optarg, "text") != 0) {
-        usage_error(usage, "--as takes text or json, not \"%s\"", optarg);
-        return false;
-      }
-      break;
+      return parse_text_or_json(usage, optarg, &options->is_json);
     case 'o':
       options->output = optarg;
       break;

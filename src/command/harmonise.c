@@ -99,12 +99,7 @@ take_option(const int c, void* const data)
       return parse_number("--apart", optarg, 1.0, QF_HARMONISE_MAX_APART, &options->n_apart);
     case 'a':
       options->is_told = true;
-      options->is_json = !strcmp(optarg, "json");
-      if (!options->is_json && strcmp(optarg, "text") != 0) {
-        usage_error(usage, "--as takes text or json, not \"%s\"", optarg);
-        return false;
-      }
-      break;
+      return parse_text_or_json(usage, optarg, &options->is_json);
     case 'o':
       options->output = optarg;
       break;

@@ -28,12 +28,7 @@ take_option(const int c, void* const data)
   Options* const options = (Options*)data;
   switch (c) {
     case 'a':
-      options->is_json = !strcmp(optarg, "json");
-      if (!options->is_json && strcmp(optarg, "text")) {
-        usage_error(usage, "--as takes text or json, not \"%s\"", optarg);
-        return false;
-      }
-      return true;
+      return parse_text_or_json(usage, optarg, &options->is_json);
     case 'k':
       options->is_kept = true;
       return true;

@@ -119,6 +119,17 @@ parse_number(const char* const option,
 }
 
 bool
+parse_text_or_json(const char* const usage, const char* const text, bool* const is_json)
+{
+  *is_json = !strcmp(text, "json");
+  if (!*is_json && strcmp(text, "text") != 0) {
+    usage_error(usage, "--as takes text or json, not \"%s\"", text);
+    return false;
+  }
+  return true;
+}
+
+bool
 show_progress(const double done, void* const data)
 {
   (void)data;

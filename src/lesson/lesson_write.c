@@ -324,17 +324,5 @@ lesson_json(const QfLesson* const lesson)
 QfStatus
 qf_lesson_to_json(const QfLesson* const lesson, char** const json, QfError* const error)
 {
-  json_object* const object = lesson_json(lesson);
-  QfText             text   = {0};
-  if (object) {
-    json_text_write(&text, object);
-    json_object_put(object);
-  }
-
-  char* const result = object ? qf_text_take(&text) : NULL;
-  if (!result) {
-    return qf_error_set(error, QF_ERR_NO_MEM, "out of memory");
-  }
-  *json = result;
-  return QF_OK;
+  return json_text_take(lesson_json(lesson), json, error);
 }

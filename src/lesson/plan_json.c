@@ -149,21 +149,12 @@ QfStatus
 qf_plan_to_json(const QfPlan* const plan, char** const json, QfError* const error)
 {
   json_object* const object = json_object_new_object();
-  QfText             text   = {0};
   if (object) {
     json_write_text(object, "format", PLAN_FORMAT);
     json_write_int(object, "version", PLAN_VERSION);
     plan_json_add(object, plan);
-    json_text_write(&text, object);
-    json_object_put(object);
   }
-
-  char* const result = object ? qf_text_take(&text) : NULL;
-  if (!result) {
-    return qf_error_set(error, QF_ERR_NO_MEM, "out of memory");
-  }
-  *json = result;
-  return QF_OK;
+  return json_text_take(object, json, error);
 }
 
 //

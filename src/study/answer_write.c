@@ -232,14 +232,5 @@ qf_answer_to_json(const QfAnswer* const answer, char** const json, QfError* cons
   }
   json_write_unknown(object, answer->unknown, "");
   free(frame);
-
-  QfText text = {0};
-  json_text_write(&text, object);
-  json_object_put(object);
-  char* const result = qf_text_take(&text);
-  if (!result) {
-    return qf_error_set(error, QF_ERR_NO_MEM, "out of memory");
-  }
-  *json = result;
-  return QF_OK;
+  return json_text_take(object, json, error);
 }

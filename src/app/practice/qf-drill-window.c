@@ -69,14 +69,6 @@ qf_drill_for_concept(const char* const concept, QfDrillKind* const kind)
 }
 
 static void
-toast(Drills* const self, const char* const text)
-{
-  g_autofree char* plain  = qf_sentence_dup(text);
-  g_autofree char* markup = g_markup_escape_text(plain, -1);
-  adw_toast_overlay_add_toast(self->toasts, adw_toast_new(markup));
-}
-
-static void
 hear(Drills* const self)
 {
   QfHearing hearing = qf_hearing_default();
@@ -96,7 +88,7 @@ hear(Drills* const self)
                                                    .tuning    = tuning},
                                  &error);
     if (self->player && !qf_player_has_sound(self->player) && error.text[0]) {
-      toast(self, error.text);
+      qf_message_toast(self->toasts, error.text);
     }
   }
   if (self->has_drill && self->player &&
@@ -128,7 +120,7 @@ record(Drills* const self, const gboolean is_right)
   }
   g_autofree char* trouble = qf_record_attempts(attempts, self->drill.n_concepts);
   if (trouble) {
-    toast(self, trouble);
+    qf_message_toast(self->toasts, trouble);
   }
 }
 
@@ -208,7 +200,7 @@ next(Drills* const self)
   self->is_answered = FALSE;
   gtk_label_set_text(self->feedback, "");
   if (!self->has_drill) {
-    toast(self, error.text);
+    qf_message_toast(self->toasts, error.text);
     return;
   }
 

@@ -84,14 +84,6 @@ dialog_free(Dialog* const self)
   g_free(self);
 }
 
-static void
-toast(Dialog* const self, const char* const text)
-{
-  g_autofree char* plain  = qf_sentence_dup(text);
-  g_autofree char* markup = g_markup_escape_text(plain, -1);
-  adw_toast_overlay_add_toast(self->toasts, adw_toast_new(markup));
-}
-
 // ---- options
 
 static void
@@ -231,7 +223,7 @@ open_cb(Dialog* const self)
   QfError           error    = {0};
 
   if (read_options(self, &options, &error) || qf_exercise_make(&options, &exercise, &error)) {
-    toast(self, error.text);
+    qf_message_toast(self->toasts, error.text);
     return;
   }
 
@@ -279,12 +271,12 @@ tick_cb(gpointer data)
   gtk_widget_set_visible(self->progress, FALSE);
   gtk_widget_set_sensitive(self->write, TRUE);
   if (self->status && self->status != QF_ERR_CANCELLED) {
-    toast(self, self->error.text);
+    qf_message_toast(self->toasts, self->error.text);
   } else {
     g_autofree char* text = g_strdup_printf(self->status ? "Cancelled; %zu exercises are complete"
                                                          : "%zu exercises are written",
                                             self->n_done);
-    toast(self, text);
+    qf_message_toast(self->toasts, text);
   }
   return G_SOURCE_REMOVE;
 }
@@ -316,7 +308,7 @@ write_cb(Dialog* const self)
   QfError           error     = {0};
 
   if (read_options(self, &exercises, &error)) {
-    toast(self, error.text);
+    qf_message_toast(self->toasts, error.text);
     return;
   }
 

@@ -37,14 +37,6 @@ window_free(Window* const self)
 }
 
 static void
-toast(Window* const self, const char* const text)
-{
-  g_autofree char* plain  = qf_sentence_dup(text);
-  g_autofree char* markup = g_markup_escape_text(plain, -1);
-  adw_toast_overlay_add_toast(self->toasts, adw_toast_new(markup));
-}
-
-static void
 show_chart(Window* const self)
 {
   const QfPeriod period = gtk_drop_down_get_selected(self->period) ? QF_PERIOD_DAY : QF_PERIOD_WEEK;
@@ -53,7 +45,7 @@ show_chart(Window* const self)
   char             name[QF_CONCEPT_NAME_SIZE] = "everything";
 
   if (qf_practice_series(self->practice, self->concept, period, &series, &error)) {
-    toast(self, error.text);
+    qf_message_toast(self->toasts, error.text);
     return;
   }
   if (self->concept) {
@@ -137,7 +129,7 @@ show_record(Window* const self)
   empty_list(self->concepts);
   if (qf_practice_due(self->practice, qf_record_now(), &due, &error) ||
       qf_practice_list(self->practice, &all, &error)) {
-    toast(self, error.text);
+    qf_message_toast(self->toasts, error.text);
   }
   for (size_t i = 0; i < due.n_records && i < MAX_DUE; ++i) {
     add_due(self, &due.records[i]);
@@ -192,11 +184,11 @@ export_cb(GtkNativeDialog* const dialog, const int response, Window* const self)
     g_autoptr(GError) problem = NULL;
 
     if (qf_practice_export(self->practice, format, &text, &error)) {
-      toast(self, error.text);
+      qf_message_toast(self->toasts, error.text);
     } else if (!g_file_set_contents(path, text, -1, &problem)) {
-      toast(self, problem->message);
+      qf_message_toast(self->toasts, problem->message);
     } else {
-      toast(self, "The record is written");
+      qf_message_toast(self->toasts, "The record is written");
     }
     free(text);
   }
@@ -224,7 +216,7 @@ delete_cb(AdwMessageDialog* const dialog, const char* const response, Window* co
   (void)dialog;
   if (g_str_equal(response, "delete")) {
     if (qf_practice_delete_all(self->practice, &error)) {
-      toast(self, error.text);
+      qf_message_toast(self->toasts, error.text);
     }
     everything_cb(self);
     show_record(self);
@@ -365,7 +357,7 @@ qf_practice_window_present(GtkApplication* const application,
   g_signal_connect_swapped(window, "notify::is-active", G_CALLBACK(active_cb), self);
   show_record(self);
   if (remark) {
-    toast(self, remark);
+    qf_message_toast(self->toasts, remark);
     g_free(remark);
   }
   gtk_window_present(self->window);

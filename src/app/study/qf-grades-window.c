@@ -41,14 +41,6 @@ grades_free(Grades* const self)
   g_free(self);
 }
 
-static void
-toast(Grades* const self, const char* const text)
-{
-  g_autofree char* plain  = qf_sentence_dup(text);
-  g_autofree char* markup = g_markup_escape_text(plain, -1);
-  adw_toast_overlay_add_toast(self->toasts, adw_toast_new(markup));
-}
-
 static const QfResult*
 result_of(const Grades* const self, GtkStringObject* const row)
 {
@@ -200,7 +192,7 @@ grade_path(Grades* const self, const char* const path)
   if (qf_results_add(&self->results, self->lesson, path, 0, NULL, naming, &error)) {
     g_autofree char* base = g_path_get_basename(path);
     g_autofree char* text = g_strdup_printf("%s: %s", base, error.text);
-    toast(self, text);
+    qf_message_toast(self->toasts, text);
     return;
   }
 
@@ -258,7 +250,7 @@ add_folder(Grades* const self, const char* const folder)
     }
   }
   if (self->waiting->len == before) {
-    toast(self, "There are no answers in this folder");
+    qf_message_toast(self->toasts, "There are no answers in this folder");
   }
 }
 
@@ -328,9 +320,9 @@ csv_cb(GtkNativeDialog* const dialog, const int response, Grades* const self)
     char* const      text     = qf_results_csv(&self->results);
     g_autoptr(GError) problem = NULL;
     if (text && g_file_set_contents(path, text, -1, &problem)) {
-      toast(self, "The table is written");
+      qf_message_toast(self->toasts, "The table is written");
     } else {
-      toast(self, problem ? problem->message : "Out of memory");
+      qf_message_toast(self->toasts, problem ? problem->message : "Out of memory");
     }
     free(text);
   }
@@ -345,8 +337,9 @@ pdfs_cb(GtkNativeDialog* const dialog, const int response, Grades* const self)
     g_autoptr(GFile) file  = gtk_file_chooser_get_file(GTK_FILE_CHOOSER(dialog));
     g_autofree char* path  = g_file_get_path(file);
     QfError          error = {0};
-    toast(self, qf_results_write_pdfs(&self->results, path, &error) ? error.text
-                                                                    : "The comments are written");
+    qf_message_toast(self->toasts, qf_results_write_pdfs(&self->results, path, &error)
+                                     ? error.text
+                                     : "The comments are written");
   }
   gtk_native_dialog_destroy(dialog);
   g_object_unref(dialog);
@@ -379,13 +372,13 @@ activated_cb(Grades* const self, const guint position)
     return;
   }
   if (qf_answer_load(result->path, &answer, &error)) {
-    toast(self, error.text);
+    qf_message_toast(self->toasts, error.text);
     return;
   }
 
   g_autoptr(QfAnswerItem) item = qf_answer_item_new(answer, result->path, &error);
   if (!item) {
-    toast(self, error.text);
+    qf_message_toast(self->toasts, error.text);
     return;
   }
   QfStudyWindow* const window =

@@ -127,6 +127,23 @@ json_text_write(QfText* const text, json_object* const json)
   qf_text_add(text, "\n");
 }
 
+QfStatus
+json_text_take(json_object* const json, char** const result, QfError* const error)
+{
+  QfText text = {0};
+  if (json) {
+    json_text_write(&text, json);
+    json_object_put(json);
+  }
+
+  char* const taken = json ? qf_text_take(&text) : NULL;
+  if (!taken) {
+    return qf_error_set(error, QF_ERR_NO_MEM, "out of memory");
+  }
+  *result = taken;
+  return QF_OK;
+}
+
 /// Bytes of the UTF-8 character at the start of a text, 0 if there is none
 static size_t
 character_size(const unsigned char* const text)
