@@ -2,7 +2,7 @@
 #include "qf-application.h"
 
 #include "qf-app.h"
-#include "qf-window.h"
+#include "window/qf-window.h"
 
 static const char first_lesson[] = "lantern-walk";
 

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: MIT
-#include "qf-caret.h"
+#include "page/qf-caret.h"
 
 #include <setjmp.h>
 #include <stdarg.h>

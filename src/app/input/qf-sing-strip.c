@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "qf-sing-strip.h"
 
-#include "qf-inks.h"
+#include "common/qf-inks.h"
 #include "qf-sung-line.h"
 
 #include <math.h>

@@ -3,7 +3,7 @@
 
 #include "qf-record.h"
 
-#include "qf-message.h"
+#include "common/qf-message.h"
 #include "study/qf-note-words.h"
 
 #include "quintfall/sound.h"

@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "qf-make-dialog.h"
 
-#include "qf-message.h"
-#include "qf-rows.h"
+#include "common/qf-message.h"
+#include "common/qf-rows.h"
 
 #include "quintfall/workbook.h"
 

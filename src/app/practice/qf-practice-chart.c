@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "qf-practice-chart.h"
 
-#include "qf-inks.h"
+#include "common/qf-inks.h"
 
 enum {
   MAX_COLUMNS  = 40, ///< The latest ones

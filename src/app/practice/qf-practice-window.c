@@ -5,7 +5,7 @@
 #include "qf-practice-chart.h"
 #include "qf-record.h"
 
-#include "qf-message.h"
+#include "common/qf-message.h"
 
 #include <stdlib.h>
 

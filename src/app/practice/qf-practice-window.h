@@ -2,7 +2,7 @@
 #ifndef QF_PRACTICE_WINDOW_H
 #define QF_PRACTICE_WINDOW_H
 
-#include "qf-preferences.h"
+#include "common/qf-preferences.h"
 
 #include <adwaita.h>
 

@@ -3,7 +3,7 @@
 
 #include "qf-study-window.h"
 
-#include "qf-message.h"
+#include "common/qf-message.h"
 
 #include "quintfall/results.h"
 

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "qf-question-form.h"
 
-#include "qf-rows.h"
+#include "common/qf-rows.h"
 
 #include <string.h>
 

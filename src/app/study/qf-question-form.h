@@ -2,7 +2,7 @@
 #ifndef QF_QUESTION_FORM_H
 #define QF_QUESTION_FORM_H
 
-#include "qf-lesson-item.h"
+#include "lesson/qf-lesson-item.h"
 
 #include <adwaita.h>
 

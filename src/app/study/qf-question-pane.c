@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "qf-question-pane.h"
 
+#include "common/qf-message.h"
 #include "qf-app.h"
-#include "qf-message.h"
 
 struct _QfQuestionPane {
   GtkWidget    parent_instance;

@@ -2,7 +2,7 @@
 #ifndef QF_QUESTIONS_DIALOG_H
 #define QF_QUESTIONS_DIALOG_H
 
-#include "qf-lesson-item.h"
+#include "lesson/qf-lesson-item.h"
 
 #include <adwaita.h>
 

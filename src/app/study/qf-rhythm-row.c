@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "qf-rhythm-row.h"
 
-#include "qf-inks.h"
+#include "common/qf-inks.h"
 
 #include <math.h>
 

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "qf-study-private.h"
 
-#include "qf-message.h"
+#include "common/qf-message.h"
 
 #include "quintfall/events.h"
 

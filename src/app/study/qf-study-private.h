@@ -7,10 +7,10 @@
 #include "qf-study-sheet.h"
 #include "qf-study-window.h"
 
+#include "hearing/qf-hearing-bar.h"
 #include "input/qf-sing-strip.h"
-#include "qf-caret.h"
-#include "qf-hearing-bar.h"
-#include "qf-passage-view.h"
+#include "page/qf-caret.h"
+#include "page/qf-passage-view.h"
 
 #include "quintfall/grade.h"
 #include "quintfall/sound.h"

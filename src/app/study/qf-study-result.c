@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "qf-study-private.h"
 
+#include "page/qf-note-mark.h"
 #include "practice/qf-record.h"
-#include "qf-note-mark.h"
 
 static QfAnswer*
 answer_of(const QfStudyWindow* const self)

@@ -4,7 +4,7 @@
 
 #include "qf-chord-row.h"
 
-#include "qf-score-view.h"
+#include "page/qf-score-view.h"
 
 G_BEGIN_DECLS
 

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: MIT
 #include "qf-study-private.h"
 
+#include "common/qf-message.h"
+#include "common/qf-names.h"
 #include "qf-app.h"
-#include "qf-message.h"
-#include "qf-names.h"
 
 G_DEFINE_FINAL_TYPE(QfStudyWindow, qf_study_window, ADW_TYPE_APPLICATION_WINDOW)
 

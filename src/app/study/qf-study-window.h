@@ -4,7 +4,7 @@
 
 #include "qf-answer-item.h"
 
-#include "qf-preferences.h"
+#include "common/qf-preferences.h"
 
 #include <adwaita.h>
 

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "qf-task-dialog.h"
 
-#include "qf-rows.h"
+#include "common/qf-rows.h"
 
 #include "quintfall/rubric.h"
 

@@ -2,7 +2,7 @@
 #ifndef QF_TASK_DIALOG_H
 #define QF_TASK_DIALOG_H
 
-#include "qf-lesson-item.h"
+#include "lesson/qf-lesson-item.h"
 
 #include <adwaita.h>
 
