@@ -75,7 +75,13 @@ qf_study_may_write(QfStudyWindow* self);
 // ---- one function for each file of actions
 
 void
+qf_study_add_caret_actions(QfStudyWindow* self);
+
+void
 qf_study_add_note_actions(QfStudyWindow* self);
+
+void
+qf_study_add_chord_actions(QfStudyWindow* self);
 
 void
 qf_study_add_scratch_actions(QfStudyWindow* self);
@@ -92,11 +98,33 @@ qf_study_add_question_actions(QfStudyWindow* self);
 void
 qf_study_add_result_actions(QfStudyWindow* self);
 
-// ---- qf-study-notes.c
+void
+qf_study_add_hand_in_actions(QfStudyWindow* self);
+
+// ---- qf-study-caret.c
+
+/// What is written so far, or the frame before the first attempt
+const QfScore*
+qf_study_get_score(const QfStudyWindow* self);
 
 /// Voice that a layer of notes is written in
 size_t
 qf_study_voice_of(const QfStudyWindow* self, QfLayer layer);
+
+/// Start and length of the note that would be written at the caret
+void
+qf_study_place_at_caret(const QfStudyWindow* self, QfTime* start, QfTime* duration);
+
+/// The next place to write at in the caret's voice, and the one before
+QfTime
+qf_study_next_stop(const QfStudyWindow* self, QfTime time);
+
+QfTime
+qf_study_previous_stop(const QfStudyWindow* self, QfTime time);
+
+/// Where the caret goes once a note is written
+QfTime
+qf_study_stop_after(const QfStudyWindow* self, QfTime start, QfTime duration);
 
 // ---- qf-study-scratch.c
 

@@ -75,35 +75,24 @@ write_degree(QfStudyWindow* const self, const QfNoteWord word, const QfKey key)
   return put_scratch(self, scratch);
 }
 
-/// The value at the caret that the task shows, or the one chosen
-static QfTime
-duration_at_caret(const QfStudyWindow* const self)
-{
-  for (size_t i = 0; i < qf_answer_n_slots(answer_of(self), self->caret.voice); ++i) {
-    const QfSlot* const slot = qf_answer_get_slot(answer_of(self), self->caret.voice, i);
-    if (!qf_time_compare(slot->start, self->caret.time)) {
-      return slot->duration;
-    }
-  }
-  return qf_caret_duration(self->caret);
-}
-
 static gboolean
 write_word(QfStudyWindow* const self, const QfNoteWord word, const QfKey key)
 {
   const QfTry* const attempt  = qf_answer_item_get_try(self->item);
-  const QfTime       duration = duration_at_caret(self);
+  QfTime             start    = QF_TIME_ZERO;
+  QfTime             duration = QF_TIME_ZERO;
   QfError            error    = {0};
   QfStatus           st       = QF_OK;
 
   if (!attempt || !qf_study_may_write(self)) {
     return FALSE;
   }
+  qf_study_place_at_caret(self, &start, &duration);
   if (gtk_toggle_button_get_active(self->degrees_only)) {
     int degree = 0, alter = 0;
     qf_key_degree_of(key, word.name, &degree, &alter);
-    st = qf_answer_put_degree(answer_of(self), self->caret.voice, self->caret.time, duration,
-                              degree, alter, NULL, &error);
+    st = qf_answer_put_degree(answer_of(self), self->caret.voice, start, duration, degree, alter,
+                              NULL, &error);
   } else {
     QfPitch pitch =
       qf_caret_nearest_pitch(qf_try_get_score(attempt), self->caret, word.name.letter);
@@ -111,8 +100,8 @@ write_word(QfStudyWindow* const self, const QfNoteWord word, const QfKey key)
       pitch.octave = word.octave;
     }
     pitch.alter = word.name.alter;
-    st = qf_answer_put_note(answer_of(self), self->caret.voice, self->caret.time, duration, pitch,
-                            NULL, &error);
+    st =
+      qf_answer_put_note(answer_of(self), self->caret.voice, start, duration, pitch, NULL, &error);
   }
   return qf_answer_item_finish(self->item, st, &error);
 }

@@ -1,68 +1,34 @@
 // SPDX-License-Identifier: MIT
 #include "qf-window-private.h"
 
+#include "page/qf-note-entry.h"
+
 static const QfScore*
 score_of(const QfWindow* const self)
 {
   return qf_lesson_item_get_score(self->item);
 }
 
-/// Ways the caret goes, by the action's name
-static const struct {
-  const char* action;
-  QfTime (*next)(const QfScore* score, QfTime time);
-} moves[] = {
-  {"caret-left", qf_caret_previous_stop},
-  {"caret-right", qf_caret_next_stop},
-  {"caret-bar-left", qf_caret_previous_bar},
-  {"caret-bar-right", qf_caret_next_bar},
-};
-
 static void
 move_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
 {
-  QfWindow* const   self = data;
-  const char* const name = g_action_get_name(G_ACTION(action));
-
-  (void)parameter;
-  for (gsize i = 0; i < G_N_ELEMENTS(moves); ++i) {
-    if (g_str_equal(moves[i].action, name)) {
-      qf_window_set_caret(self, self->caret.voice, moves[i].next(score_of(self), self->caret.time));
-    }
-  }
-}
-
-static void
-start_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
-{
   QfWindow* const self = data;
 
-  (void)action;
   (void)parameter;
-  qf_window_set_caret(self, self->caret.voice, QF_TIME_ZERO);
-}
-
-static void
-end_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
-{
-  QfWindow* const self = data;
-
-  (void)action;
-  (void)parameter;
-  qf_window_set_caret(self, self->caret.voice, qf_score_get_end(score_of(self)));
+  qf_window_set_caret(
+    self, self->caret.voice,
+    qf_entry_move(score_of(self), g_action_get_name(G_ACTION(action)), self->caret.time));
 }
 
 static void
 voice_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
 {
-  QfWindow* const self  = data;
-  const bool      is_up = g_str_equal(g_action_get_name(G_ACTION(action)), "voice-up");
+  QfWindow* const self = data;
 
   (void)parameter;
-  if (!is_up || self->caret.voice > 0) {
-    qf_window_set_caret(self, is_up ? self->caret.voice - 1 : self->caret.voice + 1,
-                        self->caret.time);
-  }
+  qf_window_set_caret(self,
+                      qf_entry_voice_beside(g_action_get_name(G_ACTION(action)), self->caret.voice),
+                      self->caret.time);
 }
 
 static void
@@ -70,7 +36,7 @@ value_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
 {
   QfWindow* const self = data;
 
-  self->caret.value = (int8_t)CLAMP(g_variant_get_int32(parameter), 0, 5);
+  self->caret.value = qf_entry_value(g_variant_get_int32(parameter));
   g_simple_action_set_state(action, g_variant_new_int32(self->caret.value));
 }
 
@@ -108,16 +74,14 @@ picked_cb(QfWindow* const self, const double x, const double y, const int n_pres
     return;
   }
 
-  const QfCaret there = {self->caret.voice, hit.time, self->caret.value, self->caret.is_dotted};
-  voice               = qf_caret_voice_on_staff(score, there, hit.staff, hit.step);
-  qf_window_set_caret(self, voice, hit.time);
+  const QfCaret there = qf_entry_point(score, self->caret, hit.staff, hit.step, hit.time);
+  qf_window_set_caret(self, there.voice, there.time);
   if (n_press == 2) {
-    QfError        error  = {0};
-    const QfKey    key    = qf_score_signature_at(score, hit.time);
-    const int      letter = ((hit.step % 7) + 7) % 7;
-    const QfPitch  pitch  = qf_pitch_from_step(hit.step, qf_key_alter_of(key, letter));
-    const QfStatus st = qf_lesson_put_note(qf_lesson_item_get_lesson(self->item), voice, hit.time,
-                                           qf_caret_duration(self->caret), pitch, NULL, &error);
+    QfError        error = {0};
+    const QfPitch  pitch = qf_entry_pitch_at_step(score, hit.time, hit.step);
+    const QfStatus st =
+      qf_lesson_put_note(qf_lesson_item_get_lesson(self->item), there.voice, hit.time,
+                         qf_caret_duration(self->caret), pitch, NULL, &error);
     if (qf_lesson_item_finish(self->item, st, &error)) {
       qf_window_sound_pitches(self, &pitch, 1, 0.8);
     }
@@ -164,8 +128,8 @@ qf_window_add_caret_actions(QfWindow* const self)
     {.name = "caret-right", .activate = move_cb},
     {.name = "caret-bar-left", .activate = move_cb},
     {.name = "caret-bar-right", .activate = move_cb},
-    {.name = "caret-start", .activate = start_cb},
-    {.name = "caret-end", .activate = end_cb},
+    {.name = "caret-start", .activate = move_cb},
+    {.name = "caret-end", .activate = move_cb},
     {.name = "voice-up", .activate = voice_cb},
     {.name = "voice-down", .activate = voice_cb},
     {.name = "value", .activate = value_cb, .parameter_type = "i", .state = "2"},

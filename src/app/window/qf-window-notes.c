@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "qf-window-private.h"
 
-#include <string.h>
+#include "common/qf-message.h"
+#include "page/qf-note-entry.h"
 
 static QfLesson*
 lesson_of(const QfWindow* const self)
@@ -28,22 +29,20 @@ caret_note(QfWindow* const self)
 static void
 write_note_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
 {
-  static const char letters[] = "CDEFGAB";
-  QfWindow* const   self      = data;
-  const char* const name      = g_variant_get_string(parameter, NULL);
-  const char* const found     = name[0] ? strchr(letters, name[0]) : NULL;
-  QfError           error     = {0};
+  QfWindow* const self   = data;
+  const int       letter = qf_entry_letter(g_variant_get_string(parameter, NULL));
+  QfError         error  = {0};
 
   (void)action;
-  if (!found || !qf_score_n_voices(qf_lesson_item_get_score(self->item))) {
+  if (letter < 0 || !qf_score_n_voices(qf_lesson_item_get_score(self->item))) {
     return;
   }
 
-  const QfTime   duration = qf_caret_duration(self->caret);
-  const QfPitch  pitch = qf_caret_nearest_pitch(qf_lesson_item_get_score(self->item), self->caret,
-                                                (int)(found - letters));
-  const QfStatus st    = qf_lesson_put_note(lesson_of(self), self->caret.voice, self->caret.time,
-                                            duration, pitch, NULL, &error);
+  const QfTime  duration = qf_caret_duration(self->caret);
+  const QfPitch pitch =
+    qf_caret_nearest_pitch(qf_lesson_item_get_score(self->item), self->caret, letter);
+  const QfStatus st = qf_lesson_put_note(lesson_of(self), self->caret.voice, self->caret.time,
+                                         duration, pitch, NULL, &error);
   if (qf_lesson_item_finish(self->item, st, &error)) {
     qf_window_sound_pitches(self, &pitch, 1, 0.8);
     qf_window_set_caret(self, self->caret.voice, qf_time_add(self->caret.time, duration));
@@ -124,47 +123,37 @@ set_pitch(QfWindow* const self, const QfNote* const note, const QfPitch pitch)
   }
 }
 
-/// Steps of the scale a command moves a note by
-static const struct {
-  const char* action;
-  int         steps;
-} step_moves[] = {{"step-up", 1}, {"step-down", -1}, {"octave-up", 7}, {"octave-down", -7}};
-
 static void
 step_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
 {
-  QfWindow* const     self = data;
-  const char* const   name = g_action_get_name(G_ACTION(action));
-  const QfNote* const note = caret_note(self);
+  QfWindow* const     self  = data;
+  const int           steps = qf_entry_steps(g_action_get_name(G_ACTION(action)));
+  const QfNote* const note  = caret_note(self);
 
   (void)parameter;
-  for (gsize i = 0; note && i < G_N_ELEMENTS(step_moves); ++i) {
-    if (g_str_equal(step_moves[i].action, name)) {
-      const QfScore* const score = qf_lesson_item_get_score(self->item);
-      set_pitch(self, note,
-                qf_pitch_move_steps(note->pitch, step_moves[i].steps,
-                                    qf_score_signature_at(score, note->start)));
-      return;
-    }
+  if (note) {
+    const QfScore* const score = qf_lesson_item_get_score(self->item);
+    set_pitch(self, note,
+              qf_pitch_move_steps(note->pitch, steps, qf_score_signature_at(score, note->start)));
   }
 }
 
 static void
 alter_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
 {
-  QfWindow* const     self     = data;
-  const bool          is_sharp = g_str_equal(g_action_get_name(G_ACTION(action)), "sharpen");
-  const QfNote* const note     = caret_note(self);
+  QfWindow* const     self  = data;
+  const QfNote* const note  = caret_note(self);
+  QfPitch             pitch = {0, 0, 0};
+  QfError             error = {0};
 
   (void)parameter;
-  if (note) {
-    QfPitch   pitch = note->pitch;
-    const int alter = pitch.alter + (is_sharp ? 1 : -1);
-    if (alter < -2 || alter > 2) {
-      qf_window_toast(self, "A written note carries at most a double sharp or a double flat");
-      return;
-    }
-    pitch.alter = (int8_t)alter;
+  if (!note) {
+    return;
+  }
+  if (qf_entry_alter(g_action_get_name(G_ACTION(action)), note->pitch, &pitch, &error)) {
+    g_autofree char* text = qf_sentence_dup(error.text);
+    qf_window_toast(self, text);
+  } else {
     set_pitch(self, note, pitch);
   }
 }
@@ -178,7 +167,7 @@ set_value_cb(GSimpleAction* const action, GVariant* const parameter, gpointer da
 
   (void)action;
   if (note) {
-    const QfCaret  wanted = {.value = (int8_t)CLAMP(g_variant_get_int32(parameter), 0, 5)};
+    const QfCaret  wanted = {.value = qf_entry_value(g_variant_get_int32(parameter))};
     const QfStatus st =
       qf_lesson_set_duration(lesson_of(self), note->id, qf_caret_duration(wanted), &error);
     qf_lesson_item_finish(self->item, st, &error);
