@@ -138,17 +138,36 @@ qf_sound_render_file(const QfEvents*    events,
    The live player: plays events through FluidSynth from a thread of its own.
 
    All calls come from one thread (the window's). Without a device or SoundFont
-   the player still keeps time, so that the mark moves, and says what is missing.
-   A device that was lost is looked for again until one answers.
+   the player still keeps time, so that the mark moves, and says what is missing
+   in a notice. A device that was lost is looked for again until one answers.
 */
 typedef struct QfPlayerImpl QfPlayer;
 
-/// (transfer full) Never NULL unless out of memory; `error` says what is missing, if anything
+/**
+   Make a player; SoundFont and device are got ready by a thread of its own.
+
+   Until then everything can be asked of it, but time stands still: what is
+   played meanwhile begins, from its start, as soon as it can be heard.
+
+   @return (transfer full) NULL only if out of memory.
+*/
 QfPlayer*
-qf_player_new(QfSoundSettings settings, QfError* error);
+qf_player_new(QfSoundSettings settings);
+
+/// True once the player was got ready, or is known to stay unheard for now
+bool
+qf_player_is_ready(const QfPlayer* player);
 
 void
 qf_player_free(QfPlayer* player);
+
+/**
+   Change the audio driver; what plays goes on, unheard until the other device answers.
+
+   @param driver As in #QfSoundSettings; copied.
+*/
+void
+qf_player_set_driver(QfPlayer* player, const char* driver);
 
 /// True if sound can be heard
 bool
@@ -215,7 +234,8 @@ qf_player_get_peak_db(QfPlayer* player);
 double
 qf_player_get_level_db(const QfPlayer* player);
 
-/// What befell it since last asked: the device lost or back, a clip that can't be read
+/// What befell it since last asked: no sound and why, the device lost or back, a clip that can't be
+/// read
 bool
 qf_player_take_notice(QfPlayer* player, QfError* notice);
 

@@ -190,12 +190,15 @@ qf_device_open(const char* const  driver,
   }
 
   if (!wait_for_opener(self)) {
-    return qf_error_set(error, QF_ERR_MISSING, "the sound system does not answer");
+    return qf_error_set(error, QF_ERR_MISSING,
+                        "the sound system does not answer; restart it, and it is found");
   }
 
   if (atomic_load(&self->state) != STATE_OPEN) {
     free_device(self);
-    return qf_error_set(error, QF_ERR_MISSING, "no sound device could be opened%s%s",
+    return qf_error_set(error, QF_ERR_MISSING,
+                        "no sound device could be opened%s%s; plug one in or start the sound "
+                        "server, and it is found",
                         driver ? " through " : "", driver ? driver : "");
   }
 

@@ -5,6 +5,7 @@
 
 #include <assert.h>
 #include <math.h>
+#include <pthread.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -110,6 +111,18 @@ set_up_channels(QfEngine* const self)
   qf_engine_tune(self, self->tuning);
 }
 
+/// FluidSynth sets itself up with its first synthesizer, which must be one at a time
+static fluid_synth_t*
+new_synth(fluid_settings_t* const settings)
+{
+  static pthread_mutex_t lock = PTHREAD_MUTEX_INITIALIZER;
+
+  pthread_mutex_lock(&lock);
+  fluid_synth_t* const synth = new_fluid_synth(settings);
+  pthread_mutex_unlock(&lock);
+  return synth;
+}
+
 QfStatus
 qf_engine_new(const char* const soundfont,
               const QfTuning    tuning,
@@ -132,7 +145,7 @@ qf_engine_new(const char* const soundfont,
   QfEngine* const self = (QfEngine*)calloc(1, sizeof(QfEngine));
   QfStatus        st   = QF_OK;
   if (!self || !(self->settings = new_settings(sample_rate)) ||
-      !(self->synth = new_fluid_synth(self->settings))) {
+      !(self->synth = new_synth(self->settings))) {
     st = qf_error_set(error, QF_ERR_NO_MEM, "out of memory while starting the synthesizer");
   } else if (fluid_synth_sfload(self->synth, path, 1) == FLUID_FAILED) {
     st = qf_error_set(error, QF_ERR_MISSING, "the SoundFont %s is damaged; install another", path);

@@ -17,23 +17,43 @@ static const double last_retry_s  = 30.0;
 struct QfKeeperImpl {
   QfDeviceKind    kind;
   QfDeviceUser    user;
-  char*           driver; ///< Owned, or NULL
   int             sample_rate;
   QfDevice*       device; ///< Owned; the thread's once it runs
   bool            was_lost;
   pthread_mutex_t lock; ///< Of what follows
   pthread_cond_t  wake;
+  char*           driver;           ///< Owned, or NULL
+  bool            has_other_driver; ///< Since the device was opened
   bool            quits;
   bool            has_notice;
   QfError         notice;
   pthread_t       thread;
 };
 
+static char*
+dup_text(const char* const text)
+{
+  return text ? strdup(text) : NULL;
+}
+
+/// The driver that is now wanted (transfer full)
+static char*
+take_driver(QfKeeper* const self)
+{
+  pthread_mutex_lock(&self->lock);
+  char* const driver     = dup_text(self->driver);
+  self->has_other_driver = false;
+  pthread_mutex_unlock(&self->lock);
+  return driver;
+}
+
 static QfStatus
 open_device(QfKeeper* const self, QfError* const error)
 {
-  const QfStatus st = self->kind.open(self->driver, self->sample_rate, self->user.func,
-                                      self->user.data, &self->device, error);
+  char* const    driver = take_driver(self);
+  const QfStatus st = self->kind.open(driver, self->sample_rate, self->user.func, self->user.data,
+                                      &self->device, error);
+  free(driver);
   if (!st) {
     self->user.opened(self->user.data);
   }
@@ -49,7 +69,7 @@ set_notice(QfKeeper* const self, const char* const text)
   pthread_mutex_unlock(&self->lock);
 }
 
-/// Wait; false once it should quit
+/// Wait, or until another driver is wanted; false once it should quit
 static bool
 wait_for(QfKeeper* const self, const double seconds)
 {
@@ -60,7 +80,8 @@ wait_for(QfKeeper* const self, const double seconds)
   until.tv_nsec = (long)fmod(nanoseconds, 1e9);
 
   pthread_mutex_lock(&self->lock);
-  while (!self->quits && !pthread_cond_timedwait(&self->wake, &self->lock, &until)) {
+  while (!self->quits && !self->has_other_driver &&
+         !pthread_cond_timedwait(&self->wake, &self->lock, &until)) {
   }
   const bool quits = self->quits;
   pthread_mutex_unlock(&self->lock);
@@ -70,10 +91,33 @@ wait_for(QfKeeper* const self, const double seconds)
 static void
 drop_lost_device(QfKeeper* const self)
 {
-  set_notice(self, "the sound device stopped; playing goes on unheard until one answers");
+  set_notice(self, "the sound device stopped; playing goes on unheard until it is back, so "
+                   "plug it in again, or choose another under Sound");
   self->kind.close(self->device);
   self->device   = NULL;
   self->was_lost = true;
+}
+
+static bool
+has_other_driver(QfKeeper* const self)
+{
+  pthread_mutex_lock(&self->lock);
+  const bool is_so = self->has_other_driver;
+  pthread_mutex_unlock(&self->lock);
+  return is_so;
+}
+
+/// Go over to the driver that is now wanted
+static void
+change_device(QfKeeper* const self)
+{
+  QfError error = {0};
+  self->kind.close(self->device);
+  self->device   = NULL;
+  self->was_lost = true;
+  if (open_device(self, &error)) {
+    set_notice(self, error.text);
+  }
 }
 
 static void*
@@ -82,7 +126,10 @@ keep(void* const data)
   QfKeeper* const self    = (QfKeeper*)data;
   double          retry_s = first_retry_s;
   while (wait_for(self, self->device ? look_s : retry_s)) {
-    if (self->device) {
+    if (has_other_driver(self)) {
+      change_device(self);
+      retry_s = first_retry_s;
+    } else if (self->device) {
       if (self->user.is_lost(self->user.data)) {
         drop_lost_device(self);
         retry_s = first_retry_s;
@@ -128,7 +175,7 @@ qf_keeper_new(const QfDeviceKind kind,
   self->kind        = kind;
   self->user        = user;
   self->sample_rate = sample_rate;
-  self->driver      = driver ? strdup(driver) : NULL;
+  self->driver      = dup_text(driver);
 
   const QfStatus st = open_device(self, error);
   if (pthread_create(&self->thread, NULL, keep, self)) {
@@ -156,6 +203,17 @@ qf_keeper_free(QfKeeper* const keeper)
 
   keeper->kind.close(keeper->device);
   free_keeper(keeper);
+}
+
+void
+qf_keeper_set_driver(QfKeeper* const keeper, const char* const driver)
+{
+  pthread_mutex_lock(&keeper->lock);
+  free(keeper->driver);
+  keeper->driver           = dup_text(driver);
+  keeper->has_other_driver = true;
+  pthread_cond_signal(&keeper->wake);
+  pthread_mutex_unlock(&keeper->lock);
 }
 
 bool

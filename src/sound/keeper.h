@@ -50,6 +50,10 @@ qf_keeper_new(QfDeviceKind kind,
 void
 qf_keeper_free(QfKeeper* keeper);
 
+/// Close the device and open one through another driver; copied, NULL for the first that works
+void
+qf_keeper_set_driver(QfKeeper* keeper, const char* driver);
+
 /// What happened since last asked, if anything
 bool
 qf_keeper_take_notice(QfKeeper* keeper, QfError* notice);

@@ -23,6 +23,26 @@ qf_player_new_with(QfEngine* engine, double level_db, double latency_s);
 void
 qf_player_fill(QfPlayer* player, float* left, float* right, size_t n_frames);
 
+/// How engines are made: qf_engine_new(), or a test's
+typedef QfStatus (*QfEngineFunc)(const char* soundfont,
+                                 QfTuning    tuning,
+                                 int         sample_rate,
+                                 QfEngine**  engine,
+                                 QfError*    error);
+
+/**
+   Get an engine and a device ready, by a thread of its own.
+
+   @param player Made without an engine.
+   @param settings Copied.
+   @return #QF_ERR_NO_MEM.
+*/
+QfStatus
+qf_player_start(QfPlayer*       player,
+                QfSoundSettings settings,
+                QfEngineFunc    make_engine,
+                QfDeviceKind    kind);
+
 /// Open a device, and another whenever it is lost; once at most
 QfStatus
 qf_player_keep_device(QfPlayer* player, QfDeviceKind kind, const char* driver, QfError* error);

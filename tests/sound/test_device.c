@@ -29,8 +29,10 @@ struct QfDeviceImpl {
 /// The socket that devices are plugged into; the player opens and closes them from its threads
 typedef struct {
   atomic_bool    is_plugged;
+  atomic_bool    is_disk_awake;
   atomic_int     n_opened;
   atomic_int     n_open;
+  atomic_bool    is_jack; ///< The last one was opened through JACK
   _Atomic double heard_s; ///< When the first audible sample came, or 0
 } Socket;
 
@@ -83,7 +85,6 @@ open_test_device(const char* const  driver,
                  QfDevice** const   device,
                  QfError* const     error)
 {
-  (void)driver;
   (void)sample_rate;
   if (!atomic_load(&socket_of_test.is_plugged)) {
     return qf_error_set(error, QF_ERR_MISSING, "nothing is plugged in");
@@ -95,6 +96,7 @@ open_test_device(const char* const  driver,
   }
   self->func = func;
   self->data = data;
+  atomic_store(&socket_of_test.is_jack, driver && !strcmp(driver, "jack"));
   atomic_fetch_add(&socket_of_test.n_opened, 1);
   atomic_fetch_add(&socket_of_test.n_open, 1);
   *device = self;
@@ -112,15 +114,36 @@ close_test_device(QfDevice* const device)
   }
 }
 
+/// A SoundFont on a disk as slow as the test likes
+static QfStatus
+make_slow_engine(const char* const soundfont,
+                 const QfTuning    tuning,
+                 const int         sample_rate,
+                 QfEngine** const  engine,
+                 QfError* const    error)
+{
+  while (!atomic_load(&socket_of_test.is_disk_awake)) {
+    sleep_s(0.002);
+  }
+  return qf_engine_new(soundfont, tuning, sample_rate, engine, error);
+}
+
+static void
+reset_socket(const bool is_plugged)
+{
+  atomic_store(&socket_of_test.is_plugged, is_plugged);
+  atomic_store(&socket_of_test.is_disk_awake, false);
+  atomic_store(&socket_of_test.n_opened, 0);
+  atomic_store(&socket_of_test.heard_s, 0.0);
+}
+
 static QfPlayer*
 new_player(const bool is_plugged, const QfStatus expected)
 {
   if (!passage_has_soundfont()) {
     skip();
   }
-  atomic_store(&socket_of_test.is_plugged, is_plugged);
-  atomic_store(&socket_of_test.n_opened, 0);
-  atomic_store(&socket_of_test.heard_s, 0.0);
+  reset_socket(is_plugged);
 
   QfEngine* engine = NULL;
   assert_int_equal(qf_engine_new(NULL, (QfTuning){0}, QF_PLAYER_RATE, &engine, NULL), QF_OK);
@@ -202,6 +225,93 @@ test_it_is_heard_within_50_ms(void** state)
   qf_player_free(player);
 }
 
+/// One that is still getting ready
+static QfPlayer*
+new_slow_player(const bool is_plugged)
+{
+  if (!passage_has_soundfont()) {
+    skip();
+  }
+  reset_socket(is_plugged);
+  QfPlayer* const player = qf_player_new_with(NULL, 0.0, 0.0);
+  assert_non_null(player);
+  assert_int_equal(qf_player_start(player, (QfSoundSettings){0}, make_slow_engine,
+                                   (QfDeviceKind){open_test_device, close_test_device}),
+                   QF_OK);
+  return player;
+}
+
+// What comes in which order, however slow the machine is.
+static void
+test_a_key_pressed_too_early_starts_when_it_is_ready(void** state)
+{
+  (void)state;
+  QfPlayer* const player = new_slow_player(true);
+  load(player);
+  qf_player_set_tuning(player, (QfTuning){.a4_hz = 415.0});
+  qf_player_seek(player, 0.4);
+  qf_player_play(player);
+  sleep_s(0.3);
+  assert_false(qf_player_is_ready(player));
+  assert_false(qf_player_has_sound(player));
+  assert_int_equal(atomic_load(&socket_of_test.n_opened), 0);
+  assert_true(qf_player_is_playing(player));
+  assert_true(qf_player_get_position(player) == 0.4); // Time stands still
+  assert_true(atomic_load(&socket_of_test.heard_s) == 0.0);
+
+  const double woken_s = now_s();
+  atomic_store(&socket_of_test.is_disk_awake, true);
+  assert_true(becomes(is_heard, player));
+  assert_true(qf_player_is_ready(player));
+  assert_true(atomic_load(&socket_of_test.heard_s) > woken_s);
+  // From its start: what was asked for has not gone by unheard, whatever that took.
+  assert_true(qf_player_get_position(player) - 0.4 <
+              now_s() - atomic_load(&socket_of_test.heard_s) + 0.1);
+  QfError notice = {0};
+  assert_false(qf_player_take_notice(player, &notice));
+  qf_player_free(player);
+}
+
+static void
+test_commands_while_it_gets_ready_do_not_wait(void** state)
+{
+  (void)state;
+  QfPlayer* const player = new_slow_player(false);
+  for (int i = 0; i < 2000; ++i) { // Far more than the queue holds
+    qf_player_set_speed(player, 0.5 + 0.001 * i);
+  }
+  load(player);
+  qf_player_play(player);
+  assert_false(qf_player_is_ready(player));
+  qf_player_pause(player);
+  assert_false(qf_player_is_playing(player));
+  qf_player_play(player);
+
+  atomic_store(&socket_of_test.is_disk_awake, true); // But nothing is plugged in
+  for (int i = 0; !qf_player_is_ready(player); ++i) {
+    assert_true(i < 1000);
+    sleep_s(0.01);
+  }
+  QfError notice = {0};
+  assert_true(qf_player_take_notice(player, &notice));
+  assert_non_null(strstr(notice.text, "there is no sound: nothing is plugged in"));
+  sleep_s(0.3);
+  assert_true(qf_player_get_position(player) > 0.05); // It plays unheard
+  qf_player_free(player);
+}
+
+static void
+test_one_that_is_not_ready_can_be_given_up(void** state)
+{
+  (void)state;
+  QfPlayer* const player = new_slow_player(true);
+  load(player);
+  qf_player_play(player);
+  atomic_store(&socket_of_test.is_disk_awake, true);
+  qf_player_free(player);
+  assert_int_equal(atomic_load(&socket_of_test.n_open), 0);
+}
+
 static void
 test_a_lost_device_is_replaced(void** state)
 {
@@ -230,6 +340,60 @@ test_a_lost_device_is_replaced(void** state)
   assert_int_equal(atomic_load(&socket_of_test.n_opened), 2);
   qf_player_free(player);
   assert_int_equal(atomic_load(&socket_of_test.n_open), 0);
+}
+
+static bool
+is_heard_through_jack(const QfPlayer* const player)
+{
+  return atomic_load(&socket_of_test.is_jack) && is_heard(player);
+}
+
+static void
+test_the_driver_is_changed_while_it_plays(void** state)
+{
+  (void)state;
+  QfPlayer* const player = new_player(true, QF_OK);
+  load(player);
+  qf_player_play(player);
+  assert_true(becomes(is_heard, player));
+  const double position_s = qf_player_get_position(player);
+
+  qf_player_set_driver(player, "jack");
+  assert_true(becomes(is_heard_through_jack, player));
+  assert_true(qf_player_is_playing(player));
+  assert_true(qf_player_get_position(player) > position_s);
+  assert_int_equal(atomic_load(&socket_of_test.n_opened), 2);
+  assert_int_equal(atomic_load(&socket_of_test.n_open), 1); // The first was closed
+  QfError notice = {0};
+  assert_false(qf_player_take_notice(player, &notice));
+
+  // One that can't be had is told, and looked for again.
+  atomic_store(&socket_of_test.is_plugged, false);
+  qf_player_set_driver(player, NULL);
+  assert_true(becomes(is_closed, player));
+  assert_true(becomes(is_unheard, player));
+  assert_true(qf_player_take_notice(player, &notice));
+  assert_non_null(strstr(notice.text, "nothing is plugged in"));
+  atomic_store(&socket_of_test.is_plugged, true);
+  assert_true(becomes(is_heard, player));
+  assert_false(atomic_load(&socket_of_test.is_jack));
+  qf_player_free(player);
+}
+
+static void
+test_a_driver_chosen_while_it_gets_ready_is_used(void** state)
+{
+  (void)state;
+  QfPlayer* const player = new_slow_player(true);
+  qf_player_set_driver(player, "jack");
+  load(player);
+  qf_player_play(player);
+  atomic_store(&socket_of_test.is_disk_awake, true);
+  assert_true(becomes(is_heard, player));
+  QfError notice = {0};
+  assert_false(qf_player_take_notice(player, &notice)); // Where the window looks, it is handed on
+  assert_true(becomes(is_heard_through_jack, player));
+  qf_player_free(player);
 }
 
 static void
@@ -306,7 +470,12 @@ main(void)
 {
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_it_is_heard_within_50_ms),
+    cmocka_unit_test(test_a_key_pressed_too_early_starts_when_it_is_ready),
+    cmocka_unit_test(test_commands_while_it_gets_ready_do_not_wait),
+    cmocka_unit_test(test_one_that_is_not_ready_can_be_given_up),
     cmocka_unit_test(test_a_lost_device_is_replaced),
+    cmocka_unit_test(test_the_driver_is_changed_while_it_plays),
+    cmocka_unit_test(test_a_driver_chosen_while_it_gets_ready_is_used),
     cmocka_unit_test(test_a_device_that_comes_late_is_found),
     cmocka_unit_test(test_instruments_are_listed),
     cmocka_unit_test(test_other_files_are_no_soundfonts),

@@ -31,11 +31,20 @@ sleep_s(const double seconds)
   nanosleep(&span, NULL);
 }
 
+/// It gets ready on a thread of its own
+static void
+wait_until_ready(const QfPlayer* const player)
+{
+  for (int i = 0; !qf_player_is_ready(player); ++i) {
+    assert_true(i < 3000);
+    sleep_s(0.01);
+  }
+}
+
 static QfPlayer*
 new_mute_player(void)
 {
-  QfPlayer* const player =
-    qf_player_new((QfSoundSettings){.driver = "null", .level_db = -20.0}, NULL);
+  QfPlayer* const player = qf_player_new((QfSoundSettings){.driver = "null", .level_db = -20.0});
   assert_non_null(player);
   assert_false(qf_player_has_sound(player));
   return player;
@@ -255,8 +264,10 @@ test_without_a_soundfont_it_still_keeps_time(void** state)
   for (size_t i = 0; i < 2; ++i) {
     QfError         error = {0};
     QfPlayer* const player =
-      qf_player_new((QfSoundSettings){QF_TEST_DATA "/no-such.sf2", drivers[i], -20.0}, &error);
+      qf_player_new((QfSoundSettings){QF_TEST_DATA "/no-such.sf2", drivers[i], -20.0});
     assert_non_null(player);
+    wait_until_ready(player);
+    assert_true(qf_player_take_notice(player, &error));
     assert_int_equal(error.status, QF_ERR_MISSING);
     assert_non_null(strstr(error.text, "no-such.sf2"));
     assert_false(qf_player_has_sound(player));
@@ -278,9 +289,12 @@ test_without_a_device_it_still_keeps_time(void** state)
   }
   QfError         error  = {0};
   const double    begin  = now_s();
-  QfPlayer* const player = qf_player_new((QfSoundSettings){NULL, "no-such-driver", -20.0}, &error);
+  QfPlayer* const player = qf_player_new((QfSoundSettings){NULL, "no-such-driver", -20.0});
   assert_non_null(player);
+  wait_until_ready(player);
   assert_true(now_s() - begin < 6.0);
+  assert_true(qf_player_take_notice(player, &error));
+  assert_false(qf_player_take_notice(player, &error)); // Told once
   assert_int_equal(error.status, QF_ERR_MISSING);
   assert_non_null(strstr(error.text, "no-such-driver"));
   assert_false(qf_player_has_sound(player));

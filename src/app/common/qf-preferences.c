@@ -107,15 +107,35 @@ qf_preferences_set_level(QfPreferences* const self, const double level_db)
   save(self);
 }
 
+/// A text of the sound's group, or NULL where it is empty (transfer full)
+static char*
+dup_sound_text(const QfPreferences* const self, const char* const key)
+{
+  char* const text = g_key_file_get_string(self->keys, GROUP_SOUND, key, NULL);
+  if (text && text[0]) {
+    return text;
+  }
+  g_free(text);
+  return NULL;
+}
+
+char*
+qf_preferences_dup_driver(const QfPreferences* const self)
+{
+  return dup_sound_text(self, "driver");
+}
+
+void
+qf_preferences_set_driver(QfPreferences* const self, const char* const driver)
+{
+  g_key_file_set_string(self->keys, GROUP_SOUND, "driver", driver ? driver : "");
+  save(self);
+}
+
 char*
 qf_preferences_dup_soundfont(const QfPreferences* const self)
 {
-  char* const path = g_key_file_get_string(self->keys, GROUP_SOUND, "soundfont", NULL);
-  if (path && path[0]) {
-    return path;
-  }
-  g_free(path);
-  return NULL;
+  return dup_sound_text(self, "soundfont");
 }
 
 void

@@ -58,6 +58,14 @@ qf_preferences_get_level(const QfPreferences* self);
 void
 qf_preferences_set_level(QfPreferences* self, double level_db);
 
+/// The audio driver the user chose (transfer full), or NULL for the first that works
+char*
+qf_preferences_dup_driver(const QfPreferences* self);
+
+/// NULL for the first that works
+void
+qf_preferences_set_driver(QfPreferences* self, const char* driver);
+
 /// Path of the SoundFont the user chose (transfer full), or NULL for the system's
 char*
 qf_preferences_dup_soundfont(const QfPreferences* self);

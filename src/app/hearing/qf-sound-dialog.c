@@ -13,11 +13,13 @@ struct _QfSoundDialog {
   AdwWindow             parent_instance;
   AdwActionRow*         soundfont; ///< Template child, as all widgets below
   GtkWidget*            reset;
+  AdwComboRow*          driver;
   AdwComboRow*          tuning;
   GtkSpinButton*        a4;
   GtkLabel*             care;
   QfPreferences*        preferences; ///< Owned reference
   GtkFileChooserNative* chooser;     ///< Owned, while it is open
+  char**                drivers;     ///< Owned, by free(): those there are, NULL at the end
   gboolean              is_filling;
 };
 
@@ -35,6 +37,47 @@ show_soundfont(QfSoundDialog* const self)
   adw_action_row_set_subtitle(self->soundfont, base ? base : why);
   gtk_widget_set_sensitive(self->reset, own != NULL);
   free(used);
+}
+
+/// Name of a driver for a person
+static const char*
+driver_title(const char* const driver)
+{
+  static const char* const titles[][2] = {
+    {"pipewire", "PipeWire"}, {"pulseaudio", "PulseAudio"}, {"alsa", "ALSA"}, {"jack", "JACK"}};
+  for (gsize i = 0; i < G_N_ELEMENTS(titles); ++i) {
+    if (g_str_equal(driver, titles[i][0])) {
+      return titles[i][1];
+    }
+  }
+  return driver;
+}
+
+/// List the drivers there are, the first that works before them
+static void
+fill_drivers(QfSoundDialog* const self)
+{
+  g_autofree char* chosen         = qf_preferences_dup_driver(self->preferences);
+  g_autoptr(GtkStringList) titles = gtk_string_list_new(NULL);
+  guint row                       = 0;
+
+  self->drivers = qf_sound_list_drivers();
+  gtk_string_list_append(titles, "Automatic");
+  for (guint i = 0; self->drivers && self->drivers[i]; ++i) {
+    gtk_string_list_append(titles, driver_title(self->drivers[i]));
+    row = g_strcmp0(chosen, self->drivers[i]) ? row : i + 1U;
+  }
+  adw_combo_row_set_model(self->driver, G_LIST_MODEL(titles));
+  adw_combo_row_set_selected(self->driver, row);
+}
+
+static void
+driver_cb(QfSoundDialog* const self)
+{
+  const guint row = adw_combo_row_get_selected(self->driver);
+  if (!self->is_filling && row != GTK_INVALID_LIST_POSITION) {
+    qf_preferences_set_driver(self->preferences, row ? self->drivers[row - 1U] : NULL);
+  }
 }
 
 static void
@@ -108,6 +151,7 @@ qf_sound_dialog_dispose(GObject* const object)
   self->is_filling = TRUE;
   g_clear_object(&self->chooser);
   G_OBJECT_CLASS(qf_sound_dialog_parent_class)->dispose(object);
+  g_clear_pointer(&self->drivers, free);
   g_clear_object(&self->preferences);
 }
 
@@ -120,9 +164,11 @@ qf_sound_dialog_class_init(QfSoundDialogClass* const klass)
   gtk_widget_class_set_template_from_resource(widget_class, QF_UI "qf-sound-dialog.ui");
   gtk_widget_class_bind_template_child(widget_class, QfSoundDialog, soundfont);
   gtk_widget_class_bind_template_child(widget_class, QfSoundDialog, reset);
+  gtk_widget_class_bind_template_child(widget_class, QfSoundDialog, driver);
   gtk_widget_class_bind_template_child(widget_class, QfSoundDialog, tuning);
   gtk_widget_class_bind_template_child(widget_class, QfSoundDialog, a4);
   gtk_widget_class_bind_template_child(widget_class, QfSoundDialog, care);
+  gtk_widget_class_bind_template_callback(widget_class, driver_cb);
   gtk_widget_class_bind_template_callback(widget_class, tuning_cb);
   gtk_widget_class_bind_template_callback(widget_class, choose_cb);
   gtk_widget_class_bind_template_callback(widget_class, reset_cb);
@@ -146,6 +192,7 @@ qf_sound_dialog_new(GtkWindow* const parent, QfPreferences* const preferences)
   adw_combo_row_set_selected(self->tuning, tuning.kind);
   gtk_spin_button_set_value(self->a4, qf_tuning_a4(tuning));
   show_soundfont(self);
+  fill_drivers(self);
   self->is_filling = FALSE;
   return self;
 }

@@ -4,6 +4,7 @@
 #include "qf-record.h"
 
 #include "common/qf-message.h"
+#include "hearing/qf-new-player.h"
 #include "study/qf-note-words.h"
 
 #include "quintfall/sound.h"
@@ -23,8 +24,9 @@ typedef struct {
   GtkLabel*        feedback;
   GtkLabel*        tally;
   GtkWidget*       next;
-  QfPreferences*   preferences; ///< Owned reference
-  QfPlayer*        player;      ///< Made when first needed
+  QfPreferences*   preferences;  ///< Owned reference
+  QfPlayer*        player;       ///< Owned; NULL if out of memory
+  guint            player_watch; ///< Tells what befalls the player
   QfDrill          drill;
   gboolean         has_drill;
   gboolean         is_answered;
@@ -38,6 +40,7 @@ drills_free(Drills* const self)
   if (self->has_drill) {
     qf_drill_clear(&self->drill);
   }
+  g_clear_handle_id(&self->player_watch, g_source_remove);
   qf_player_free(self->player);
   g_object_unref(self->preferences);
   g_free(self);
@@ -69,35 +72,30 @@ qf_drill_for_concept(const char* const concept, QfDrillKind* const kind)
 }
 
 static void
+told_cb(const char* const text, gpointer data)
+{
+  qf_message_toast(data, text);
+}
+
+static void
 hear(Drills* const self)
 {
   QfHearing hearing = qf_hearing_default();
   QfEvents  events  = {0};
-  QfError   error   = {0};
+  QfTuning  tuning  = qf_preferences_get_tuning(self->preferences);
 
   hearing.level_db    = qf_preferences_get_level(self->preferences);
   hearing.has_prelude = self->drill.has_prelude;
-  if (!self->player) {
-    g_autofree char* soundfont = qf_preferences_dup_soundfont(self->preferences);
-    QfTuning         tuning    = qf_preferences_get_tuning(self->preferences);
-
-    tuning.key   = self->drill.key;
-    self->player = qf_player_new((QfSoundSettings){.soundfont = soundfont,
-                                                   .driver    = g_getenv("QUINTFALL_AUDIO_DRIVER"),
-                                                   .level_db  = hearing.level_db,
-                                                   .tuning    = tuning},
-                                 &error);
-    if (self->player && !qf_player_has_sound(self->player) && error.text[0]) {
-      qf_message_toast(self->toasts, error.text);
-    }
-  }
   if (self->has_drill && self->player &&
       !qf_events_of(self->drill.score, self->drill.key, hearing, QF_TIME_ZERO, QF_TIME_ZERO,
                     &events)) {
+    tuning.key = self->drill.key;
     qf_player_stop(self->player);
+    qf_player_set_tuning(self->player, tuning);
     qf_player_load(self->player, &events);
     qf_events_clear(&events);
     qf_player_play(self->player);
+    qf_player_watch(self->player, told_cb, self->toasts, &self->player_watch);
   }
 }
 
@@ -348,6 +346,7 @@ qf_drill_window_present(GtkApplication* const application,
 
   self->window      = GTK_WINDOW(window);
   self->preferences = g_object_ref(preferences);
+  self->player      = qf_new_player(preferences, (QfKey){{0, 0}, QF_MAJOR});
   adw_window_set_content(ADW_WINDOW(window), new_content(self, kind));
   gtk_shortcut_controller_set_scope(GTK_SHORTCUT_CONTROLLER(keys), GTK_SHORTCUT_SCOPE_MANAGED);
   gtk_shortcut_controller_add_shortcut(

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "qf-study-private.h"
 
-#include "common/qf-message.h"
+#include "hearing/qf-new-player.h"
 
 #include "quintfall/events.h"
 
@@ -11,28 +11,17 @@ answer_of(const QfStudyWindow* const self)
   return qf_answer_item_get_answer(self->item);
 }
 
-/// The player, made when something is to be heard for the first time
-static QfPlayer*
-player_of(QfStudyWindow* const self)
+static void
+told_cb(const char* const text, gpointer data)
+{
+  qf_study_toast(data, text);
+}
+
+QfPlayer*
+qf_study_get_player(QfStudyWindow* const self)
 {
   if (!self->player) {
-    g_autofree char* soundfont = qf_preferences_dup_soundfont(self->preferences);
-    QfTuning         tuning    = qf_preferences_get_tuning(self->preferences);
-    QfError          error     = {0};
-
-    tuning.key   = qf_answer_get_key(answer_of(self));
-    self->player = qf_player_new(
-      (QfSoundSettings){
-        .soundfont = soundfont,
-        .driver    = g_getenv("QUINTFALL_AUDIO_DRIVER"),
-        .level_db  = qf_hearing_bar_get_level(self->hearing),
-        .tuning    = tuning,
-      },
-      &error);
-    if (self->player && !qf_player_has_sound(self->player) && error.text[0]) {
-      g_autofree char* text = g_strdup_printf("There is no sound: %s", error.text);
-      qf_study_toast(self, text);
-    }
+    self->player = qf_new_player(self->preferences, qf_answer_get_key(answer_of(self)));
   }
   return self->player;
 }
@@ -64,7 +53,7 @@ tick_cb(GtkWidget* const widget, GdkFrameClock* const clock, gpointer data)
 static void
 start(QfStudyWindow* const self, QfEvents* const events)
 {
-  QfPlayer* const player = player_of(self);
+  QfPlayer* const player = qf_study_get_player(self);
 
   if (events) {
     qf_player_load(player, events);
@@ -73,6 +62,7 @@ start(QfStudyWindow* const self, QfEvents* const events)
   qf_player_set_level(player, qf_hearing_bar_get_level(self->hearing));
   qf_player_set_loop(player, false);
   qf_player_play(player);
+  qf_player_watch(player, told_cb, self, &self->player_watch);
   show_playing(self, TRUE, QF_TIME_ZERO);
   if (!self->player_tick) {
     self->player_tick = gtk_widget_add_tick_callback(GTK_WIDGET(self), tick_cb, NULL, NULL);
@@ -145,7 +135,7 @@ play_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
 
   (void)action;
   (void)parameter;
-  if (!player_of(self)) {
+  if (!qf_study_get_player(self)) {
     qf_study_toast(self, "There is not enough memory to play");
   } else if (self->hears_solution && qf_player_is_playing(self->player)) {
     qf_player_pause(self->player);
@@ -177,7 +167,7 @@ qf_study_sound_score(QfStudyWindow* const self,
   hearing.has_prelude = hearing.has_count_in = false;
   hearing.repeats                            = 1;
   hearing.forward.kind                       = QF_FORWARD_ALL;
-  if (!player_of(self) ||
+  if (!qf_study_get_player(self) ||
       qf_events_of(score, qf_answer_get_key(answer_of(self)), hearing, from, to, &events)) {
     return FALSE;
   }
@@ -215,7 +205,7 @@ qf_study_sound_pitches(QfStudyWindow* const self,
   QfEvents  events  = {0};
 
   hearing.forward.kind = QF_FORWARD_ALL;
-  if (n && is_wanted && !is_busy && player_of(self) &&
+  if (n && is_wanted && !is_busy && qf_study_get_player(self) &&
       !qf_events_of_chord(pitches, n, hearing, seconds, &events)) {
     qf_study_stop(self);
     start(self, &events);

@@ -41,8 +41,8 @@ struct _QfStudyWindow {
   // Owned
   QfPreferences* preferences;
   QfAnswerItem*  item;
-  QfPlayer*      player; ///< Made when first needed
-  QfGrade*       grade;  ///< Of the last attempt, or NULL while it is written
+  QfPlayer*      player;
+  QfGrade*       grade; ///< Of the last attempt, or NULL while it is written
 
   AdwToast* toast; ///< Last one shown, while it lives
   QfCaret   caret;
@@ -51,6 +51,7 @@ struct _QfStudyWindow {
   gboolean  hears_solution;
   gboolean  keeps_caret; ///< While a question is chosen by the caret
   guint     player_tick;
+  guint     player_watch; ///< Tells what befalls the player
   guint     second_half;  ///< Pending sound of the passage after the student's own
   guint     sing_timeout; ///< Pending start of listening, after the first note
   size_t    difference;   ///< Next one to be heard
@@ -133,6 +134,10 @@ void
 qf_study_write_words(QfStudyWindow* self, const char* text);
 
 // ---- qf-study-play.c
+
+/// NULL if out of memory
+QfPlayer*
+qf_study_get_player(QfStudyWindow* self);
 
 void
 qf_study_stop(QfStudyWindow* self);

@@ -206,6 +206,7 @@ qf_study_window_dispose(GObject* const object)
 
   g_clear_handle_id(&self->second_half, g_source_remove);
   g_clear_handle_id(&self->sing_timeout, g_source_remove);
+  g_clear_handle_id(&self->player_watch, g_source_remove);
   if (self->item) {
     g_signal_handlers_disconnect_by_data(self->item, self);
   }
@@ -325,5 +326,6 @@ qf_study_window_new(GtkApplication* const application,
   qf_study_set_caret(self, bass, first_gap(self, bass));
   qf_study_refresh(self);
   gtk_widget_grab_focus(GTK_WIDGET(qf_study_sheet_get_score_view(self->sheet)));
+  qf_study_get_player(self); // Ready before it is needed
   return self;
 }

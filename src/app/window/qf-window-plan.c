@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: MIT
 #include "qf-window-private.h"
 
-#include "common/qf-message.h"
-
 static const double slowest    = 0.25;
 static const double fastest    = 2.0;
 static const double speed_step = 0.05;
@@ -58,17 +56,6 @@ dup_plan_name(const QfWindow* const self)
   return text;
 }
 
-/// Tell what befell the player
-static void
-show_notice(QfWindow* const self)
-{
-  QfError notice = {0};
-  if (self->player && qf_player_take_notice(self->player, &notice)) {
-    g_autofree char* text = qf_sentence_dup(notice.text);
-    qf_window_notice(self, text);
-  }
-}
-
 void
 qf_window_show_step(QfWindow* const self, const gboolean is_playing)
 {
@@ -81,9 +68,6 @@ qf_window_show_step(QfWindow* const self, const gboolean is_playing)
   qf_plan_strip_set_level(self->strip,
                           is_playing ? qf_player_get_level_db(self->player) : silence_db);
   qf_window_follow_gap(self, is_playing);
-  if (is_playing) {
-    show_notice(self);
-  }
 }
 
 //

@@ -54,10 +54,11 @@ struct _QfWindow {
   // Owned
   QfPreferences* preferences;
   QfLessonItem*  item;
-  QfPlayer*      player; ///< Made when first needed
+  QfPlayer*      player; ///< Made once the window is shown, or when needed before
   QfExport*      running_export;
   char*          then_argument;
   char*          soundfont;   ///< The player's, or NULL for the system's
+  char*          driver;      ///< The player's, or NULL for the first that works
   QfFindings     findings;    ///< Of the lesson's state when it was last checked
   QfPerformance  performance; ///< What the player holds, but for its events
 
@@ -65,6 +66,8 @@ struct _QfWindow {
   QfCaret      caret;
   QfWindowThen then;
   guint        hearing_timeout; ///< Pending write of the hearing plan into the lesson
+  guint        player_idle;     ///< Pending making of the player
+  guint        player_watch;    ///< Tells what befalls it
   guint        player_tick;
   guint        sing_timeout;    ///< Pending start of listening, after the first note
   guint        check_timeout;   ///< Pending check of the part-writing
@@ -161,6 +164,9 @@ qf_window_add_chord_actions(QfWindow* self);
 
 void
 qf_window_add_play_actions(QfWindow* self);
+
+void
+qf_window_add_sound_actions(QfWindow* self);
 
 void
 qf_window_add_hearing_actions(QfWindow* self);
@@ -261,7 +267,7 @@ qf_window_show_open_error(QfWindow* self, const char* name, const QfError* error
 void
 qf_window_fill_recent(QfWindow* self);
 
-// ---- qf-window-play.c
+// ---- qf-window-sound.c
 
 /// Sound one note or chord briefly, unless the passage is playing
 void
@@ -279,12 +285,43 @@ qf_window_sound_voicings(QfWindow* self, const QfVoicing* voicings, size_t n_voi
 void
 qf_window_sound_score(QfWindow* self, const QfScore* score);
 
-void
-qf_window_stop(QfWindow* self);
+// ---- qf-window-player.c
 
-/// The player, made when first needed; NULL if out of memory
+/// The player; NULL if out of memory
 QfPlayer*
 qf_window_get_player(QfWindow* self);
+
+/// Make the player as soon as there is nothing more pressing
+void
+qf_window_prepare_player(QfWindow* self);
+
+void
+qf_window_drop_player(QfWindow* self);
+
+/// Tell what befalls the player while it plays
+void
+qf_window_watch_player(QfWindow* self);
+
+/// Play with the SoundFont and tuning that the preferences now say
+void
+qf_window_retune(QfWindow* self);
+
+/// The lesson's key, for preludes and tunings
+QfKey
+qf_window_home_key(const QfWindow* self);
+
+/// The tuning of the preferences, in the lesson's key
+QfTuning
+qf_window_get_tuning(const QfWindow* self);
+
+// ---- qf-window-play.c
+
+/// The hearing and level that the bar now says
+QfHearing
+qf_window_hearing_now(const QfWindow* self);
+
+void
+qf_window_stop(QfWindow* self);
 
 /// Perform a plan and load it into the player; false, with a message, if that cannot be
 gboolean
@@ -305,10 +342,6 @@ qf_window_pause(QfWindow* self);
 bool
 qf_window_is_loaded(const QfWindow* self);
 
-/// Play with the SoundFont and tuning that the preferences now say
-void
-qf_window_retune(QfWindow* self);
-
 // ---- qf-window-sing.c
 
 /// Listen while a plan's gap is for singing, if that is wanted
@@ -318,10 +351,6 @@ qf_window_follow_gap(QfWindow* self, gboolean is_playing);
 /// Stop listening and hide the strip
 void
 qf_window_end_singing(QfWindow* self);
-
-/// The tuning of the preferences, in the lesson's key
-QfTuning
-qf_window_get_tuning(const QfWindow* self);
 
 // ---- qf-window-plan.c
 

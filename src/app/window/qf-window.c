@@ -330,10 +330,11 @@ qf_window_dispose(GObject* const object)
     g_signal_handlers_disconnect_by_data(self->preferences, self);
   }
   g_clear_weak_pointer(&self->toast);
-  g_clear_pointer(&self->player, qf_player_free);
+  qf_window_drop_player(self);
   qf_performance_clear(&self->performance);
   g_clear_pointer(&self->then_argument, g_free);
   g_clear_pointer(&self->soundfont, g_free);
+  g_clear_pointer(&self->driver, g_free);
   g_clear_pointer(&self->way_found, g_free);
   G_OBJECT_CLASS(qf_window_parent_class)->dispose(object);
   g_clear_object(&self->item);
@@ -417,6 +418,7 @@ qf_window_init(QfWindow* const self)
   g_signal_connect_swapped(self->item, "failed", G_CALLBACK(failed_cb), self);
   connect_views(self);
   g_signal_connect(self, "notify::default-width", G_CALLBACK(resized_cb), NULL);
+  g_signal_connect(self, "map", G_CALLBACK(qf_window_prepare_player), NULL);
 }
 
 QfWindow*
@@ -436,6 +438,7 @@ qf_window_new(GtkApplication* const application, QfPreferences* const preference
   qf_window_add_caret_actions(self);
   qf_window_add_chord_actions(self);
   qf_window_add_play_actions(self);
+  qf_window_add_sound_actions(self);
   qf_window_add_hearing_actions(self);
   qf_window_add_plan_actions(self);
   qf_window_add_record_actions(self);
