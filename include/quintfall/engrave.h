@@ -18,6 +18,15 @@ typedef enum {
   QF_ROW_KEYS     = 1U << 5U, ///< Key brackets under the numerals
 } QfRow;
 
+/// What a sheet to be filled in by hand has besides the notes that are shown
+typedef enum {
+  QF_BLANK_NAME      = 1U << 0U, ///< Lines for a name and a date at the top of the first page
+  QF_BLANK_RHYTHM    = 1U << 1U, ///< The values of the notes that are hidden, without their pitches
+  QF_BLANK_QUALITIES = 1U << 2U, ///< A row to write chord qualities in
+  QF_BLANK_NUMERALS  = 1U << 3U, ///< A row to write functions in
+  QF_BLANK_PLACES    = 1U << 4U, ///< These rows show where the labels' chords begin
+} QfBlank;
+
 typedef struct {
   double r, g, b, a;
 } QfColour;
@@ -41,7 +50,12 @@ typedef struct {
   bool          courtesy_across_voices;
   bool          has_title;      ///< Title and composer above the first system
   double        min_link_width; ///< Least distance of two links' starts, so widgets fit under them
-  double        writing_room;   ///< Times the distances of print, for notes by hand; 0 as in print
+  double        writing_room;   ///< Times the width of print, for notes by hand; then
+                                ///< distances follow time alone and tell nothing of hidden values
+  unsigned blanks;              ///< #QfBlank bits
+  /// Voices whose values #QF_BLANK_RHYTHM shows, bit `1U << voice`. Voices that move alike share a
+  /// row; of more than four different rhythms the lowest are left out.
+  uint32_t rhythm_voices;
   bool (*is_shown)(uint32_t note, void* data); ///< NULL shows all; hidden notes leave space
   void* is_shown_data;
 } QfEngraveOptions;

@@ -8,7 +8,7 @@
 static const char usage[] =
   "Usage: qf sheet FILE [--kind student|answers] [--rows ROW,...] -o OUT\n\n"
   "Engrave FILE as OUT, a .pdf, .svg or .png file.\n\n"
-  "  --kind student   only the notes that are given\n"
+  "  --kind student   the notes that are given, and places for what the lesson asks\n"
   "  --kind answers   every note and its function (as without --kind)\n"
   "  --rows ROW,...   under an answer key: numerals, keys, figures, symbols, solfege, degrees\n";
 

@@ -20,7 +20,10 @@ qf_export_options(const QfLesson* const lesson)
 }
 
 /// From memory: a hand writes notes about twice as wide as print sets them
-static const double writing_room = 2.0;
+static const double writing_room = 1.7;
+
+/// Points: staves of 8 mm, as music paper for writing has them (common practice)
+static const double worksheet_space = 5.67;
 
 /// Text of a lesson in one of the kinds that are text (transfer full)
 static QfStatus
@@ -75,10 +78,40 @@ qf_document_write(QfLesson* const  lesson,
   return st;
 }
 
+/// Voices that a task asks for, from what its layers are
+static uint32_t
+asked_voices(const QfScore* const score, const unsigned layers)
+{
+  const size_t n     = qf_score_n_voices(score);
+  uint32_t     asked = 0;
+  for (size_t v = 0; v < n; ++v) {
+    const QfLayer layer = v == 0 ? QF_LAYER_SOPRANO : v + 1 == n ? QF_LAYER_BASS : QF_LAYER_INNER;
+    asked |= layers >> layer & 1U ? 1U << v : 0U;
+  }
+  return asked;
+}
+
 static bool
 is_given_cb(const uint32_t note, void* const data)
 {
   return qf_lesson_is_given((const QfLesson*)data, note);
+}
+
+/// A student's page asks for what the lesson sets, and shows what it lets be seen
+static void
+make_worksheet(QfLesson* const lesson, QfEngraveOptions* const page)
+{
+  const QfStudy study = qf_lesson_get_study(lesson);
+
+  page->space         = worksheet_space;
+  page->writing_room  = writing_room;
+  page->is_shown      = is_given_cb;
+  page->is_shown_data = lesson;
+  page->rhythm_voices = asked_voices(qf_lesson_get_score(lesson), study.layers);
+  page->blanks        = QF_BLANK_NAME | (study.shows_rhythm ? QF_BLANK_RHYTHM : 0U) |
+                 (study.shows_spans ? QF_BLANK_PLACES : 0U) |
+                 (study.layers >> QF_LAYER_QUALITY & 1U ? QF_BLANK_QUALITIES : 0U) |
+                 (study.layers >> QF_LAYER_NUMERAL & 1U ? QF_BLANK_NUMERALS : 0U);
 }
 
 /// Lay a sheet out, on pages of its own or as one endless page
@@ -91,15 +124,13 @@ engrave_sheet(QfLesson* const       lesson,
 {
   QfEngraveOptions      page       = qf_engrave_options_page();
   const bool            is_student = options.sheet == QF_SHEET_STUDENT;
-  const QfLabels* const labels     = is_student ? NULL : qf_lesson_get_labels(lesson);
+  const QfLabels* const labels     = qf_lesson_get_labels(lesson);
 
   page.rows        = is_student ? 0U : options.rows;
   page.has_title   = true;
   page.page_height = is_endless ? 0.0 : page.page_height;
   if (is_student) {
-    page.is_shown      = is_given_cb;
-    page.is_shown_data = lesson;
-    page.writing_room  = writing_room;
+    make_worksheet(lesson, &page);
   }
 
   return qf_engraving_new(qf_lesson_get_score(lesson), labels, page, result, error);

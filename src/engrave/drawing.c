@@ -58,6 +58,28 @@ draw_glyph(Engraving* const e,
 }
 
 void
+draw_scaled(Engraving* const e,
+            const size_t     page,
+            const Glyph      glyph,
+            const double     scale,
+            const double     x,
+            const double     y)
+{
+  const Box    box    = e->fonts.boxes[glyph];
+  const double origin = x - box.left * scale;
+  const Box    scaled = {box.left * scale, box.top * scale, box.right * scale, box.bottom * scale};
+  add(e, page,
+      (Item){.kind    = ITEM_GLYPH,
+             .what    = (int)glyph,
+             .note    = QF_NO_NOTE,
+             .x       = origin,
+             .y       = y,
+             .size    = scale,
+             .stretch = scale,
+             .box     = shifted(scaled, origin, y)});
+}
+
+void
 draw_flipped(Engraving* const e,
              const size_t     page,
              const Glyph      glyph,

@@ -13,6 +13,10 @@ typedef enum { ALIGN_START, ALIGN_MIDDLE, ALIGN_END } Align;
 void
 draw_glyph(Engraving* e, size_t page, Glyph glyph, double x, double y, uint32_t note);
 
+/// The same as draw_glyph() at another size, for signs that are no notes of the passage
+void
+draw_scaled(Engraving* e, size_t page, Glyph glyph, double scale, double x, double y);
+
 /// A glyph, its ink from (x, y) downwards, drawn `height` high and `width` wide
 void
 draw_stretched(Engraving* e, size_t page, Glyph glyph, Box box);

@@ -90,12 +90,13 @@ draw_titles(Engraving* const e)
 {
   const double middle = e->width / 2.0;
   const double room   = e->width - 2.0 * e->margin;
+  const double top    = e->margin + engrave_name_height(e);
   if (e->options.has_title && e->n_pages) {
     const double width = fonts_text_width(&e->fonts, e->title, TEXT_BOLD, TITLE_SIZE);
     const double size  = width > room && room > 0.0 ? TITLE_SIZE * room / width : TITLE_SIZE;
-    draw_text(e, 0, e->title, TEXT_BOLD, size, middle, e->margin + 3.4, ALIGN_MIDDLE);
+    draw_text(e, 0, e->title, TEXT_BOLD, size, middle, top + 3.4, ALIGN_MIDDLE);
     draw_text(e, 0, e->composer, TEXT_ITALIC, COMPOSER_SIZE, e->width - e->margin,
-              e->margin + (e->title[0] ? 7.0 : 2.0), ALIGN_END);
+              top + (e->title[0] ? 7.0 : 2.0), ALIGN_END);
   }
   for (size_t p = 0; e->n_pages > 1 && p < e->n_pages; ++p) {
     char number[32];
@@ -120,7 +121,9 @@ draw(Engraving* const e)
   engrave_draw_ties(e);
   engrave_draw_fermatas(e);
   engrave_draw_rows(e);
+  engrave_draw_worksheet(e);
   draw_titles(e);
+  engrave_draw_name_lines(e);
   return e->failed ? QF_ERR_NO_MEM : QF_OK;
 }
 

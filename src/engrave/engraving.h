@@ -18,15 +18,36 @@
 #define BAR_LINE_THICKNESS 0.16
 #define BEAM_THICKNESS 0.5
 #define BEAM_STEP 0.75
+#define NAME_LINE_SIZE 2.1
 #define NO_INDEX SIZE_MAX
 
 enum {
-  N_ROWS           = 6,
   STACK_BYTES      = 48,
   MIDDLE_POSITION  = 4, ///< Half spaces above the bottom line
   TOP_POSITION     = 8,
   MAX_BEAM_MEMBERS = 64,
 };
+
+/// Rows of text and signs, from the top; the first two stand above the staves
+typedef enum {
+  ROW_SYMBOLS,
+  ROW_RHYTHM_ABOVE,
+  ROW_RHYTHM_BELOW,
+  ROW_RHYTHM_LAST = ROW_RHYTHM_BELOW + 2,
+  ROW_SOLFEGE,
+  ROW_FIGURES,
+  ROW_DEGREES,
+  ROW_QUALITIES, ///< To be filled in
+  ROW_NUMERALS,
+  ROW_KEYS,
+  N_ROWS,
+} Row;
+
+/// Voices that move alike throughout
+typedef struct {
+  size_t   leader; ///< The highest of them
+  uint32_t voices; ///< Bit `1U << voice`
+} Rhythm;
 
 /// One written note or rest on its staff
 typedef struct {
@@ -88,18 +109,19 @@ typedef struct {
 
 /// One line of bars
 typedef struct {
-  size_t first_bar;
-  size_t n_bars;
-  size_t page;
-  double x;     ///< Left end of the staff lines
-  double x_end; ///< Right end
-  double header;
-  double y;                      ///< Top line of the first staff
-  double staff_y[QF_MAX_STAVES]; ///< Top lines, from `y`
-  double top;                    ///< Highest ink, from `y` (negative)
-  double bottom;                 ///< Lowest ink, rows included
-  double row_y[N_ROWS];          ///< Baselines from `y`
-  size_t figure_lines;           ///< Most figures in a stack of the figured bass
+  size_t   first_bar;
+  size_t   n_bars;
+  size_t   page;
+  double   x;     ///< Left end of the staff lines
+  double   x_end; ///< Right end
+  double   header;
+  double   y;                                  ///< Top line of the first staff
+  double   staff_y[QF_MAX_STAVES];             ///< Top lines, from `y`
+  double   top;                                ///< Highest ink, from `y` (negative)
+  double   bottom;                             ///< Lowest ink, rows included
+  double   row_y[N_ROWS];                      ///< Baselines from `y`
+  size_t   figure_lines;                       ///< Most figures in a stack of the figured bass
+  uint32_t rhythm_voices[ROW_RHYTHM_LAST + 1]; ///< Whose values a row shows here
 } System;
 
 /// Marks under one beam
@@ -119,8 +141,9 @@ typedef struct {
 /// A text under a column
 typedef struct {
   size_t         column;
-  size_t         row;                ///< 0 ... N_ROWS - 1
+  size_t         row;                ///< A #Row
   size_t         last_column;        ///< Of a key span
+  size_t         mark;               ///< Whose value it shows, in the rows of rhythm
   double         dx;                 ///< Its left end, from the column
   double         width;              ///< Of the whole
   double         head_width;         ///< Of the first part
@@ -128,16 +151,6 @@ typedef struct {
   char           stack[STACK_BYTES]; ///< Figures from the top
   QfNumeralParts text;               ///< Of a numeral; other texts stand in the head
 } Tag;
-
-/// Rows of text, from the top; the first stands above the staves
-typedef enum {
-  ROW_SYMBOLS,
-  ROW_SOLFEGE,
-  ROW_FIGURES,
-  ROW_DEGREES,
-  ROW_NUMERALS,
-  ROW_KEYS,
-} Row;
 
 typedef enum { INK_MAIN, INK_FAINT } Ink;
 
@@ -233,6 +246,7 @@ struct QfEngravingImpl {
   size_t   first_tag[N_ROWS + 1]; ///< Tags of a row are contiguous
   size_t   max_tags;
   bool     row_used[N_ROWS];
+  Rhythm   rhythms[ROW_RHYTHM_LAST + 1]; ///< Of the rows that are used
 
   HeadBox* heads;
   size_t   n_heads;
@@ -296,6 +310,15 @@ QfStatus
 engrave_make_tags(Engraving* e); ///< tags
 
 void
+engrave_add_tag(Engraving* e, Tag tag);
+
+void
+engrave_tag_rhythms(Engraving* e); ///< tags of the rows of rhythm
+
+void
+engrave_tag_blanks(Engraving* e, Row row); ///< tags of a row to be filled in
+
+void
 engrave_measure_cells(Engraving* e); ///< cells
 
 void
@@ -323,6 +346,27 @@ void
 engrave_draw_fermatas(Engraving* e);
 void
 engrave_draw_rows(Engraving* e);
+/// A row of a worksheet, which shows nothing that is to be found
+bool
+engrave_is_filled_in(const Engraving* e, size_t row);
+
+/// Put rows of rhythm together that are alike on one system: sets `rhythm_voices`
+void
+engrave_share_rhythms(const Engraving* e, System* system);
+
+bool
+engrave_has_row(const Engraving* e, const System* system, size_t row);
+
+void
+engrave_draw_blank(Engraving* e, const Tag* tag);
+void
+engrave_draw_worksheet(Engraving* e);
+void
+engrave_draw_name_lines(Engraving* e);
+
+/// Height of the lines for name and date; 0 without them
+double
+engrave_name_height(const Engraving* e);
 
 /// Fit the stems of one beam to a line: sets every `stem_end`
 void
@@ -365,6 +409,9 @@ engrave_header_width(const Engraving* e, size_t bar, bool shows_metre);
 /// Width of the signature and metre that announce a change after a system's end
 double
 engrave_warning_width(const Engraving* e, size_t next_bar);
+
+const System*
+engrave_system_of(const Engraving* e, size_t column);
 
 /// Index of the column at or before a time
 size_t

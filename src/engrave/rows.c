@@ -18,8 +18,8 @@
 #define KEY_SIZE 1.8
 #define HALF_HEAD 0.6
 
-static void
-add_tag(Engraving* const e, const Tag tag)
+void
+engrave_add_tag(Engraving* const e, const Tag tag)
 {
   if (engrave_reserve(e, (void**)&e->tags, &e->max_tags, e->n_tags, sizeof(Tag))) {
     e->tags[e->n_tags++] = tag;
@@ -69,7 +69,7 @@ tag_numeral(Engraving* const e, const QfLabel* const link, const size_t column)
   tag.stack_width = stack_extent(e, tag.stack, STACK_SIZE, &n);
   tag.width       = tag.head_width + tag.stack_width + (n ? 0.15 : 0.0) +
               engrave_text_width(e, tag.text.tail, TEXT_PLAIN, NUMERAL_SIZE);
-  add_tag(e, tag);
+  engrave_add_tag(e, tag);
 }
 
 static void
@@ -81,7 +81,7 @@ tag_figures(Engraving* const e, const QfLabel* const link, const size_t column)
                         sizeof(tag.stack));
   const double width = stack_extent(e, tag.stack, FIGURE_SIZE, &n);
   if (n) {
-    add_tag(e, centred(tag, width));
+    engrave_add_tag(e, centred(tag, width));
   }
 }
 
@@ -91,7 +91,7 @@ tag_symbol(Engraving* const e, const QfLabel* const link, const size_t column)
   Tag tag = {.column = column, .row = ROW_SYMBOLS};
   qf_chord_write_symbol(link->chord, true, tag.text.head, sizeof(tag.text.head));
   tag.width = engrave_text_width(e, tag.text.head, TEXT_SANS, SYMBOL_SIZE);
-  add_tag(e, tag);
+  engrave_add_tag(e, tag);
 }
 
 static void
@@ -132,7 +132,7 @@ tag_voice(Engraving* const e, const size_t voice, const Row row)
       qf_scale_degree_write(name, key, true, tag.text.head, sizeof(tag.text.head));
     }
     const TextStyle style = row == ROW_SOLFEGE ? TEXT_ITALIC : TEXT_PLAIN;
-    add_tag(e, centred(tag, engrave_text_width(e, tag.text.head, style, SMALL_SIZE)));
+    engrave_add_tag(e, centred(tag, engrave_text_width(e, tag.text.head, style, SMALL_SIZE)));
   }
 }
 
@@ -160,7 +160,7 @@ tag_keys(Engraving* const e)
     tag.last_column = end;
     write_key(e, span->key, tag.text.head, sizeof(tag.text.head));
     tag.width = engrave_text_width(e, tag.text.head, TEXT_BOLD, KEY_SIZE);
-    add_tag(e, tag);
+    engrave_add_tag(e, tag);
   }
 }
 
@@ -176,6 +176,7 @@ engrave_make_tags(Engraving* const e)
   if (is_wanted(e, QF_ROW_SYMBOLS)) {
     tag_links(e, tag_symbol);
   }
+  engrave_tag_rhythms(e);
   e->first_tag[ROW_SOLFEGE] = e->n_tags;
   if (is_wanted(e, QF_ROW_SOLFEGE) && e->n_voices) {
     tag_voice(e, 0, ROW_SOLFEGE);
@@ -188,8 +189,11 @@ engrave_make_tags(Engraving* const e)
   if (is_wanted(e, QF_ROW_DEGREES) && e->n_voices) {
     tag_voice(e, e->n_voices - 1, ROW_DEGREES);
   }
+  e->first_tag[ROW_QUALITIES] = e->n_tags;
+  engrave_tag_blanks(e, ROW_QUALITIES);
   e->first_tag[ROW_NUMERALS] = e->n_tags;
-  if (is_wanted(e, QF_ROW_NUMERALS)) {
+  engrave_tag_blanks(e, ROW_NUMERALS);
+  if (is_wanted(e, QF_ROW_NUMERALS) && !e->row_used[ROW_NUMERALS]) {
     tag_links(e, tag_numeral);
   }
   e->first_tag[ROW_KEYS] = e->n_tags;
@@ -200,8 +204,8 @@ engrave_make_tags(Engraving* const e)
   return e->failed ? QF_ERR_NO_MEM : QF_OK;
 }
 
-static const System*
-system_at(const Engraving* const e, const size_t column)
+const System*
+engrave_system_of(const Engraving* const e, const size_t column)
 {
   return &e->systems[e->bars[e->columns[column].bar].system];
 }
@@ -229,7 +233,7 @@ draw_stack(Engraving* const  e,
 static void
 draw_numeral(Engraving* const e, const Tag* const tag)
 {
-  const System* const system = system_at(e, tag->column);
+  const System* const system = engrave_system_of(e, tag->column);
   const size_t        page   = system->page;
   const double        x      = e->columns[tag->column].x;
   const double        y      = system->y + system->row_y[ROW_NUMERALS];
@@ -244,7 +248,7 @@ draw_numeral(Engraving* const e, const Tag* const tag)
 static void
 draw_degree(Engraving* const e, const Tag* const tag)
 {
-  const System* const system = system_at(e, tag->column);
+  const System* const system = engrave_system_of(e, tag->column);
   const double        y      = system->y + system->row_y[ROW_DEGREES];
   const double        x      = e->columns[tag->column].x + tag->dx;
   const double        digit  = fonts_text_width(&e->fonts, "4", TEXT_PLAIN, SMALL_SIZE);
@@ -259,8 +263,8 @@ static double
 key_line_end(const Engraving* const e, const Tag* const tag, const System* const system)
 {
   const size_t next      = tag->last_column + 1;
-  const bool   ends_here = system_at(e, tag->last_column) == system;
-  return ends_here && next < e->n_columns && system_at(e, next) == system
+  const bool   ends_here = engrave_system_of(e, tag->last_column) == system;
+  return ends_here && next < e->n_columns && engrave_system_of(e, next) == system
            ? e->columns[next].x - 0.9
            : e->bars[system->first_bar + system->n_bars - 1].x_end;
 }
@@ -269,8 +273,8 @@ key_line_end(const Engraving* const e, const Tag* const tag, const System* const
 static void
 draw_key(Engraving* const e, const Tag* const tag)
 {
-  const System* const first = system_at(e, tag->column);
-  const System* const last  = system_at(e, tag->last_column);
+  const System* const first = engrave_system_of(e, tag->column);
+  const System* const last  = engrave_system_of(e, tag->last_column);
   for (const System* system = first; system <= last; ++system) {
     const bool   is_first = system == first;
     const size_t column   = is_first ? tag->column : e->bars[system->first_bar].first_column;
@@ -298,9 +302,13 @@ draw_key(Engraving* const e, const Tag* const tag)
 static void
 draw_tag(Engraving* const e, const Tag* const tag)
 {
-  const System* const system = system_at(e, tag->column);
+  const System* const system = engrave_system_of(e, tag->column);
   const double        x      = e->columns[tag->column].x + tag->dx;
   const double        y      = system->y + system->row_y[tag->row];
+  if (engrave_is_filled_in(e, tag->row)) {
+    engrave_draw_blank(e, tag);
+    return;
+  }
   switch ((Row)tag->row) {
     case ROW_SYMBOLS:
       draw_text(e, system->page, tag->text.head, TEXT_SANS, SYMBOL_SIZE, x, y, ALIGN_START);
@@ -319,6 +327,8 @@ draw_tag(Engraving* const e, const Tag* const tag)
       break;
     case ROW_KEYS:
       draw_key(e, tag);
+      break;
+    default:
       break;
   }
 }

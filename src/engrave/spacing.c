@@ -147,7 +147,8 @@ measure_leads(Engraving* const e)
 static void
 measure_naturals(Engraving* const e)
 {
-  const double room = e->options.writing_room > 0.0 ? e->options.writing_room : 1.0;
+  const double room    = e->options.writing_room;
+  const bool   by_hand = room > 0.0;
   QfTime       ends[QF_MAX_VOICES];
   QfTime       lengths[QF_MAX_VOICES];
   for (size_t v = 0; v < e->n_voices; ++v) {
@@ -174,7 +175,7 @@ measure_naturals(Engraving* const e)
     }
     const double d  = qf_time_to_double(delta);
     const double s  = fmax(qf_time_to_double(least), d);
-    column->natural = natural_width(s) * d / s * room;
+    column->natural = by_hand ? QUARTER_WIDTH * room * 4.0 * d : natural_width(s) * d / s;
     if (bar->n_columns == 1) {
       column->natural = fmax(column->natural, SHORTEST_BAR);
     }

@@ -7,23 +7,39 @@
 #include <string.h>
 
 #define BRACE_ROOM 2.2
-#define STAFF_GAP 5.8      ///< Between two staves, where nothing needs more
-#define OPEN_STAFF_GAP 5.4 ///< In an open score
-#define CLEARANCE 1.2      ///< Between the ink of two staves
-#define ROW_GAP 1.1        ///< Above the first row of text
+#define STAFF_GAP 5.8        ///< Between two staves, where nothing needs more
+#define OPEN_STAFF_GAP 5.4   ///< In an open score
+#define CLEARANCE 1.2        ///< Between the ink of two staves
+#define ROW_GAP 1.1          ///< Above the first row of text
+#define RHYTHM_HEIGHT 3.6    ///< Of a row of note values
+#define WRITTEN_HEIGHT 4.5   ///< Of a row to write in: 9 mm on a worksheet
+#define WORKSHEET_HEADER 8.6 ///< Room for a bar's number and the name of a voice
 #define SYSTEM_GAP 5.0
 #define MOST_SYSTEM_STRETCH 0.8 ///< Of the gap between systems
 #define SCREEN_ROOM 5.0         ///< Above and below an endless system, so that it seldom moves
 #define LAST_LINE_FULL 0.72
 
 static double
-row_height(const System* const system, const size_t row)
+row_height(const Engraving* const e, const System* const system, const size_t row)
 {
   static const double heights[N_ROWS] = {
     [ROW_SYMBOLS] = 3.0, [ROW_SOLFEGE] = 2.6,  [ROW_FIGURES] = 1.4,
     [ROW_DEGREES] = 3.0, [ROW_NUMERALS] = 3.8, [ROW_KEYS] = 2.7,
   };
+  if (engrave_is_filled_in(e, row)) {
+    return row <= ROW_RHYTHM_LAST ? RHYTHM_HEIGHT : WRITTEN_HEIGHT;
+  }
   return heights[row] + (row == ROW_FIGURES ? 1.9 * (double)system->figure_lines : 0.0);
+}
+
+/// From a row's top to its baseline, where its first line of text stands
+static double
+row_rise(const Engraving* const e, const size_t row)
+{
+  if (engrave_is_filled_in(e, row)) {
+    return row <= ROW_RHYTHM_LAST ? RHYTHM_HEIGHT - 0.8 : WRITTEN_HEIGHT - 1.0;
+  }
+  return row == ROW_NUMERALS ? 2.4 : row == ROW_DEGREES ? 2.2 : 1.7;
 }
 
 static double
@@ -41,7 +57,9 @@ engrave_header_width(const Engraving* const e, const size_t bar, const bool show
   }
   const double signature = engrave_signature_width(0, e->bars[bar].fifths);
   const double metre     = shows_metre ? METRE_PAD + engrave_metre_width(e, e->metres[bar]) : 0.0;
-  return CLEF_PAD + clef + (signature > 0.0 ? SIGNATURE_PAD + signature : 0.0) + metre + HEADER_PAD;
+  const double header =
+    CLEF_PAD + clef + (signature > 0.0 ? SIGNATURE_PAD + signature : 0.0) + metre + HEADER_PAD;
+  return e->options.blanks ? fmax(header, WORKSHEET_HEADER) : header;
 }
 
 double
@@ -239,17 +257,19 @@ static void
 set_rows(Engraving* const e, System* const system)
 {
   double y = system->bottom + ROW_GAP;
-  for (size_t r = ROW_SOLFEGE; r < N_ROWS; ++r) {
-    if (e->row_used[r]) {
-      // A row's baseline is where its first line of text stands
-      system->row_y[r] = y + (r == ROW_NUMERALS ? 2.4 : r == ROW_DEGREES ? 2.2 : 1.7);
-      y += row_height(system, r);
+  engrave_share_rhythms(e, system);
+  for (size_t r = ROW_RHYTHM_BELOW; r < N_ROWS; ++r) {
+    if (engrave_has_row(e, system, r)) {
+      system->row_y[r] = y + row_rise(e, r);
+      y += row_height(e, system, r);
       system->bottom = y;
     }
   }
-  if (e->row_used[ROW_SYMBOLS]) {
-    system->row_y[ROW_SYMBOLS] = system->top - 0.8;
-    system->top -= row_height(system, ROW_SYMBOLS);
+  for (size_t r = ROW_RHYTHM_BELOW; r-- > 0;) {
+    if (engrave_has_row(e, system, r)) {
+      system->row_y[r] = system->top - 0.8;
+      system->top -= row_height(e, system, r);
+    }
   }
 }
 
@@ -291,9 +311,9 @@ static double
 title_height(const Engraving* const e)
 {
   if (!e->options.has_title || (!e->title[0] && !e->composer[0])) {
-    return 0.0;
+    return engrave_name_height(e);
   }
-  return (e->title[0] ? 6.0 : 1.0) + (e->composer[0] ? 3.0 : 0.5);
+  return engrave_name_height(e) + (e->title[0] ? 6.0 : 1.0) + (e->composer[0] ? 3.0 : 0.5);
 }
 
 /// Spread the systems of a full page to its foot, within reason

@@ -6,6 +6,7 @@ import json
 import math
 import os
 import pathlib
+import re
 import subprocess
 import sys
 import tempfile
@@ -498,8 +499,28 @@ class Convert(unittest.TestCase):
             self.assertEqual(qf("sheet", DEMO, "--kind", kind, "-o", path).returncode, 0)
             texts.append(subprocess.run(["pdftotext", str(path), "-"], capture_output=True,
                                         check=True).stdout.decode())
+        answers, student = ([line.strip() for line in text.splitlines()] for text in texts)
         self.assertIn("V", texts[0].replace(" ", ""))
-        self.assertLess(len(texts[1]), len(texts[0]))
+        self.assertFalse([line for line in student if re.fullmatch(r"[iIvV]+", line)])
+        # A worksheet has a place for each thing the lesson asks for
+        for word in ("Name", "Date", "Quality", "Function"):
+            self.assertIn(word, student)
+            self.assertNotIn(word, answers)
+
+    def test_student_sheet_asks_for_the_lessons_layers(self):
+        lesson = json.loads(DEMO.read_bytes())
+        lesson["study"] = {**lesson.get("study", {}), "layers": ["bass", "soprano"],
+                           "shows_rhythm": False}
+        path = self.out / "outer.json"
+        path.write_text(json.dumps(lesson))
+        page = self.out / "outer.pdf"
+        done = qf("sheet", path, "--kind", "student", "-o", page)
+        self.assertEqual(done.returncode, 0, done.stderr)
+        text = subprocess.run(["pdftotext", str(page), "-"], capture_output=True,
+                              check=True).stdout.decode()
+        self.assertIn("Name", text)
+        for word in ("Quality", "Function", "Soprano"):
+            self.assertNotIn(word, text)
 
     def test_standard_input_and_output(self):
         data = DEMO.read_bytes()

@@ -275,14 +275,19 @@ test_writing_room_sets_beats_apart(void** const state)
   QfEngraving* const print  = engrave(score, NULL, options);
   options.writing_room      = 2.0;
   QfEngraving* const hand   = engrave(score, NULL, options);
+  options.writing_room      = 4.0;
+  QfEngraving* const large  = engrave(score, NULL, options);
   const QfTime       from   = qf_time(42, 8);
   const QfTime       to     = qf_time(43, 8);
   const double       narrow = qf_engraving_x_of(print, to) - qf_engraving_x_of(print, from);
   const double       wide   = qf_engraving_x_of(hand, to) - qf_engraving_x_of(hand, from);
-  // By the meaning of the option: the distances of print, taken twice
-  assert_true(fabs(wide - 2.0 * narrow) < 0.01);
+  const double       widest = qf_engraving_x_of(large, to) - qf_engraving_x_of(large, from);
+  // By the meaning of the option
+  assert_true(wide > 1.5 * narrow);
+  assert_true(fabs(widest - 2.0 * wide) < 0.01);
   qf_engraving_free(print);
   qf_engraving_free(hand);
+  qf_engraving_free(large);
   qf_score_free(score);
 }
 
