@@ -55,14 +55,15 @@ typedef enum {
   QF_MATCH_OTHER,   ///< Made of another lesson
 } QfMatch;
 
-/// A stretch in which the answer differs, for hearing theirs and then the original
+/// One thing in which the answer differs, and what to hear of it: theirs, then the original
 typedef struct {
-  QfTime   from; ///< In the solution
-  QfTime   to;
-  QfTime   answer_from; ///< In the attempt's score
-  QfTime   answer_to;
-  unsigned layers;    ///< Bits `1U << layer` that differ
-  bool     has_notes; ///< The attempt has notes there; otherwise there is nothing of theirs to hear
+  size_t verdict;     ///< Its index
+  QfTime place;       ///< Where it stands in the solution; between its neighbours if it is extra
+  QfTime from;        ///< Of the solution
+  QfTime to;          ///< With the neighbours, where something extra or missing moves the rest
+  QfTime answer_from; ///< Of the attempt's score
+  QfTime answer_to;
+  bool   has_notes; ///< The attempt has notes there; otherwise there is nothing of theirs to hear
 } QfDifference;
 
 typedef struct {
@@ -162,7 +163,7 @@ qf_grade_get_tally(const QfGrade* grade, size_t index);
 size_t
 qf_chord_close_position(QfChord chord, QfPitch result[QF_CHORD_MAX_NOTES]);
 
-/// In order of time
+/// In order of place, and at a place in order of verdicts
 size_t
 qf_grade_n_differences(const QfGrade* grade);
 

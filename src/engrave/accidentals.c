@@ -13,13 +13,13 @@ typedef struct {
   uint32_t note;
   uint8_t  kind;
   int8_t   alter;
-} Sign;
+} NoteSign;
 
 static int
 compare_signs(const void* const a, const void* const b)
 {
-  const uint32_t x = ((const Sign*)a)->note;
-  const uint32_t y = ((const Sign*)b)->note;
+  const uint32_t x = ((const NoteSign*)a)->note;
+  const uint32_t y = ((const NoteSign*)b)->note;
   return (x > y) - (x < y);
 }
 
@@ -63,29 +63,33 @@ find_accidentals(const Engraving* const e, QfAccidentals* const list)
 QfStatus
 engrave_accidental_kinds(Engraving* const e)
 {
+  if (e->overlay) {
+    return overlay_accidentals(e);
+  }
+
   QfAccidentals  list = {0};
   const QfStatus st   = find_accidentals(e, &list);
   if (st) {
     return st;
   }
 
-  Sign* const signs = (Sign*)calloc(list.n_accidentals + 1, sizeof(Sign));
+  NoteSign* const signs = (NoteSign*)calloc(list.n_accidentals + 1, sizeof(NoteSign));
   if (!signs) {
     qf_accidentals_clear(&list);
     return QF_ERR_NO_MEM;
   }
   for (size_t i = 0; i < list.n_accidentals; ++i) {
     const QfAccidental* const from = &list.accidentals[i];
-    signs[i]                       = (Sign){from->note, (uint8_t)from->kind, from->alter};
+    signs[i]                       = (NoteSign){from->note, (uint8_t)from->kind, from->alter};
   }
-  qsort(signs, list.n_accidentals, sizeof(Sign), compare_signs);
+  qsort(signs, list.n_accidentals, sizeof(NoteSign), compare_signs);
 
   for (size_t i = 0; i < e->n_marks; ++i) {
-    Mark* const       mark = &e->marks[i];
-    const Sign        key  = {.note = mark->symbol.note};
-    const Sign* const sign =
+    Mark* const           mark = &e->marks[i];
+    const NoteSign        key  = {.note = mark->symbol.note};
+    const NoteSign* const sign =
       engrave_is_inked(mark) && mark->is_struck
-        ? (const Sign*)bsearch(&key, signs, list.n_accidentals, sizeof(Sign), compare_signs)
+        ? (const NoteSign*)bsearch(&key, signs, list.n_accidentals, sizeof(NoteSign), compare_signs)
         : NULL;
     mark->accidental = sign ? (QfAccidentalKind)sign->kind : QF_ACCIDENTAL_NONE;
     mark->alter      = sign ? sign->alter : 0;
@@ -147,7 +151,8 @@ head_zone(const Engraving* const e, const Mark* const mark)
 {
   const double y         = engrave_y_of(mark->position);
   const bool   is_ledger = mark->position > TOP_POSITION + 1 || mark->position < -1;
-  const double gap       = ACCIDENTAL_GAP + (is_ledger ? LEDGER_GAP : 0.0);
+  const double ledge     = is_ledger ? LEDGER_GAP : 0.0;
+  const double gap       = ACCIDENTAL_GAP + fmax(ledge, engrave_room_of(mark->sign));
   return (Box){mark->dx - gap, y - 0.5, mark->dx + engrave_head_width(e, mark->symbol.value),
                y + 0.5};
 }
@@ -199,30 +204,39 @@ place_signs(const Engraving* const e,
   }
 }
 
+static void
+place_group(Engraving* const    e,
+            const Column* const column,
+            const size_t        staff,
+            const bool          is_beside)
+{
+  Box    zones[2 * MAX_LINES];
+  Mark*  marks[MAX_LINES];
+  size_t n_zones = 0;
+  size_t n_marks = 0;
+  for (size_t i = 0; i < column->n_marks; ++i) {
+    Mark* const mark = &e->marks[e->by_column[column->first_mark + i]];
+    if (mark->staff != staff || mark->is_beside != is_beside || !engrave_is_inked(mark)) {
+      continue;
+    }
+    zones[n_zones++] = head_zone(e, mark);
+    if (mark->shares_head) {
+      mark->accidental = QF_ACCIDENTAL_NONE;
+    }
+    if (mark->accidental) {
+      marks[n_marks++] = mark;
+    }
+  }
+  place_signs(e, marks, n_marks, zones, n_zones);
+}
+
 void
 engrave_place_accidentals(Engraving* const e)
 {
   for (size_t c = 0; c < e->n_columns; ++c) {
-    const Column* const column = &e->columns[c];
     for (size_t s = 0; s < e->n_staves; ++s) {
-      Box    zones[QF_MAX_VOICES * 2];
-      Mark*  marks[QF_MAX_VOICES];
-      size_t n_zones = 0;
-      size_t n_marks = 0;
-      for (size_t i = 0; i < column->n_marks; ++i) {
-        Mark* const mark = &e->marks[e->by_column[column->first_mark + i]];
-        if (mark->staff != s || !engrave_is_inked(mark)) {
-          continue;
-        }
-        zones[n_zones++] = head_zone(e, mark);
-        if (mark->shares_head) {
-          mark->accidental = QF_ACCIDENTAL_NONE;
-        }
-        if (mark->accidental) {
-          marks[n_marks++] = mark;
-        }
-      }
-      place_signs(e, marks, n_marks, zones, n_zones);
+      place_group(e, &e->columns[c], s, false);
+      place_group(e, &e->columns[c], s, true);
     }
   }
 }

@@ -11,7 +11,8 @@
 static bool
 can_be_beamed(const Mark* const mark)
 {
-  return engrave_is_inked(mark) && mark->symbol.value >= 3;
+  return engrave_is_inked(mark) && mark->symbol.value >= 3 && mark->sign == SIGN_NONE &&
+         !(mark->symbol.note & QF_OVERLAY_THEIRS_BIT);
 }
 
 /// Start of the beat group a position falls in; units shorter than a quarter join into quarters

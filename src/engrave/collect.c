@@ -69,6 +69,23 @@ side_of(const Engraving* const e, const size_t voice)
   return above < (on_staff + 1) / 2 ? 1 : -1;
 }
 
+/// The answer's voices, each on the staff and side of the voice it was meant for
+static void
+collect_answer_lines(Engraving* const e)
+{
+  const size_t         n_asked = e->n_voices;
+  const QfScore* const written = qf_comparison_get_written(e->overlay->comparison);
+  const size_t         n       = written ? qf_score_n_voices(written) : 0;
+  for (size_t v = 0; v < n; ++v) {
+    const size_t voice = qf_comparison_voice_of(e->overlay->comparison, v);
+    if (voice != SIZE_MAX) {
+      e->staff_of[n_asked + v] = e->staff_of[voice];
+      e->side_of[n_asked + v]  = e->side_of[voice];
+    }
+  }
+  e->n_voices += n;
+}
+
 static QfStatus
 collect_staves(Engraving* const e)
 {
@@ -84,6 +101,9 @@ collect_staves(Engraving* const e)
   }
   for (size_t v = 0; v < e->n_voices; ++v) {
     e->side_of[v] = side_of(e, v);
+  }
+  if (e->overlay) {
+    collect_answer_lines(e);
   }
   return QF_OK;
 }
@@ -120,11 +140,13 @@ is_note_shown(const Engraving* const e, const uint32_t note)
 static QfStatus
 collect_marks(Engraving* const e)
 {
-  QfSymbols lists[QF_MAX_VOICES] = {0};
-  QfStatus  st                   = QF_OK;
-  size_t    n                    = 0;
+  QfSymbols lists[MAX_LINES] = {0};
+  QfStatus  st               = QF_OK;
+  size_t    n                = 0;
   for (size_t v = 0; !st && v < e->n_voices; ++v) {
-    st = qf_symbols_of(e->score, v, &lists[v]);
+    size_t               voice = v;
+    const QfScore* const page  = e->overlay ? overlay_page_of(e, v, &voice) : e->score;
+    st                         = page ? qf_symbols_of(page, voice, &lists[v]) : QF_OK;
     n += lists[v].n_symbols;
   }
 
@@ -141,8 +163,9 @@ collect_marks(Engraving* const e)
     for (size_t i = 0; i < lists[v].n_symbols; ++i) {
       const QfSymbol* const symbol = &lists[v].symbols[i];
       const bool            note   = symbol->note != QF_NO_NOTE;
-      const int position           = note ? qf_pitch_step(symbol->pitch) - e->clef_base[staff] : 4;
-      e->marks[e->n_marks++]       = (Mark){.symbol    = *symbol,
+      const int   position         = note ? qf_pitch_step(symbol->pitch) - e->clef_base[staff] : 4;
+      Mark* const mark             = &e->marks[e->n_marks];
+      *mark                        = (Mark){.symbol    = *symbol,
                                             .beam      = NO_INDEX,
                                             .position  = position,
                                             .voice     = (uint8_t)v,
@@ -151,6 +174,7 @@ collect_marks(Engraving* const e)
                                             .is_shown  = !note || is_note_shown(e, symbol->note),
                                             .is_struck = symbol->note != last};
       last                         = symbol->note;
+      e->n_marks += !e->overlay || overlay_dress(e, v, mark);
     }
   }
   e->first_mark[e->n_voices] = e->n_marks;
@@ -171,8 +195,10 @@ compare_times(const void* const a, const void* const b)
 static QfTime*
 distinct_times(const Engraving* const e, size_t* const n_times)
 {
-  const size_t  n     = e->n_marks + e->n_bars;
-  QfTime* const times = (QfTime*)calloc(n + 1, sizeof(QfTime));
+  const QfComparison* const both     = e->overlay ? e->overlay->comparison : NULL;
+  const size_t              n_chords = both ? qf_comparison_n_chords(both) : 0;
+  const size_t              n        = e->n_marks + e->n_bars + n_chords;
+  QfTime* const             times    = (QfTime*)calloc(n + 1, sizeof(QfTime));
   if (!times) {
     return NULL;
   }
@@ -182,6 +208,9 @@ distinct_times(const Engraving* const e, size_t* const n_times)
   }
   for (size_t b = 0; b < e->n_bars; ++b) {
     times[e->n_marks + b] = e->bars[b].start;
+  }
+  for (size_t i = 0; i < n_chords; ++i) {
+    times[e->n_marks + e->n_bars + i] = qf_comparison_get_chord(both, i)->place;
   }
   qsort(times, n, sizeof(QfTime), compare_times);
 
@@ -261,8 +290,9 @@ collect_columns(Engraving* const e)
 static QfStatus
 collect_spans(Engraving* const e)
 {
-  size_t n = 0;
-  for (size_t v = 0; v < e->n_voices; ++v) {
+  const size_t n_voices = qf_score_n_voices(e->score);
+  size_t       n        = 0;
+  for (size_t v = 0; v < n_voices; ++v) {
     n += qf_score_n_notes(e->score, v);
   }
   e->spans = (Span*)calloc(n + 1, sizeof(Span));
@@ -270,7 +300,8 @@ collect_spans(Engraving* const e)
     return QF_ERR_NO_MEM;
   }
 
-  for (size_t v = 0; v < e->n_voices; ++v) {
+  // Which page of an overlay sounds is not known, so that no note of it is marked.
+  for (size_t v = 0; !e->overlay && v < n_voices; ++v) {
     for (size_t i = 0; i < qf_score_n_notes(e->score, v); ++i) {
       const QfNote* const note = qf_score_get_note(e->score, v, i);
       e->spans[e->n_spans++] =
@@ -318,7 +349,7 @@ engrave_collect(Engraving* const e)
       return st;
     }
   }
-  if (e->options.is_shown) {
+  if (e->options.is_shown || e->overlay) {
     hide_rests_of_hidden_voices(e);
   }
   return QF_OK;

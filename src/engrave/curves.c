@@ -84,7 +84,9 @@ engrave_draw_ties(Engraving* const e)
     for (size_t i = e->first_mark[v]; i + 1 < e->first_mark[v + 1]; ++i) {
       const Mark* const mark = &e->marks[i];
       if (mark->symbol.is_tied && engrave_is_inked(mark)) {
+        e->pen = engrave_ink_of(mark->sign);
         draw_one_tie(e, mark, mark + 1);
+        e->pen = INK_MAIN;
       }
     }
   }

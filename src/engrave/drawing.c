@@ -4,6 +4,8 @@
 #include <math.h>
 #include <string.h>
 
+#define FRAME_THICKNESS 0.14
+
 enum { LONGEST_RUN = 256 };
 
 static void
@@ -11,7 +13,11 @@ add(Engraving* const e, const size_t page_index, const Item item)
 {
   Page* const page = &e->pages[page_index];
   if (engrave_reserve(e, (void**)&page->items, &page->max_items, page->n_items, sizeof(Item))) {
-    page->items[page->n_items++] = item;
+    page->items[page->n_items] = item;
+    if (item.ink == INK_MAIN) {
+      page->items[page->n_items].ink = e->pen;
+    }
+    ++page->n_items;
   }
 }
 
@@ -77,6 +83,63 @@ draw_scaled(Engraving* const e,
              .size    = scale,
              .stretch = scale,
              .box     = shifted(scaled, origin, y)});
+}
+
+void
+draw_outline(Engraving* const e,
+             const size_t     page,
+             const Glyph      glyph,
+             const double     x,
+             const double     y,
+             const uint32_t   note)
+{
+  const Box    box    = e->fonts.boxes[glyph];
+  const double origin = x - box.left;
+  add(e, page,
+      (Item){.kind       = ITEM_GLYPH,
+             .what       = (int)glyph,
+             .is_outline = true,
+             .note       = note,
+             .x          = origin,
+             .y          = y,
+             .size       = 1.0,
+             .stretch    = 1.0,
+             .box        = shifted(box, origin, y)});
+}
+
+void
+draw_ring(Engraving* const e,
+          const size_t     page,
+          const Box        box,
+          const double     thickness,
+          const bool       is_dashed)
+{
+  add(e, page, (Item){.kind = ITEM_RING, .is_dashed = is_dashed, .size = thickness, .box = box});
+}
+
+void
+draw_frame(Engraving* const e, const size_t page, const Box box, const bool is_dashed)
+{
+  const double corners[][2] = {{box.left, box.top},
+                               {box.right, box.top},
+                               {box.right, box.bottom},
+                               {box.left, box.bottom},
+                               {box.left, box.top}};
+  for (int i = 0; i < 4; ++i) {
+    const double* const from = corners[i];
+    const double* const to   = corners[i + 1];
+    add(e, page,
+        (Item){
+          .kind      = ITEM_LINE,
+          .is_dashed = is_dashed,
+          .x         = from[0],
+          .y         = from[1],
+          .x2        = to[0],
+          .y2        = to[1],
+          .size      = FRAME_THICKNESS,
+          .box = {fmin(from[0], to[0]) - FRAME_THICKNESS, fmin(from[1], to[1]) - FRAME_THICKNESS,
+                  fmax(from[0], to[0]) + FRAME_THICKNESS, fmax(from[1], to[1]) + FRAME_THICKNESS}});
+  }
 }
 
 void

@@ -17,6 +17,17 @@ draw_glyph(Engraving* e, size_t page, Glyph glyph, double x, double y, uint32_t 
 void
 draw_scaled(Engraving* e, size_t page, Glyph glyph, double scale, double x, double y);
 
+/// The outline of a glyph, placed as by draw_glyph()
+void
+draw_outline(Engraving* e, size_t page, Glyph glyph, double x, double y, uint32_t note);
+
+/// An upright ellipse that fills a box
+void
+draw_ring(Engraving* e, size_t page, Box box, double thickness, bool is_dashed);
+
+void
+draw_frame(Engraving* e, size_t page, Box box, bool is_dashed);
+
 /// A glyph, its ink from (x, y) downwards, drawn `height` high and `width` wide
 void
 draw_stretched(Engraving* e, size_t page, Glyph glyph, Box box);

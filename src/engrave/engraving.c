@@ -68,6 +68,7 @@ place_on_columns(Engraving* const e)
   engrave_place_heads(e);
   engrave_place_rests(e);
   engrave_place_accidentals(e);
+  engrave_place_beside(e);
   return QF_OK;
 }
 
@@ -149,11 +150,12 @@ lay_out(Engraving* const e)
 }
 
 QfStatus
-qf_engraving_new(const QfScore* const   score,
-                 const QfLabels* const  labels,
-                 const QfEngraveOptions options,
-                 QfEngraving** const    result,
-                 QfError* const         error)
+engrave_make(const QfScore* const   score,
+             const QfLabels* const  labels,
+             const Overlay* const   overlay,
+             const QfEngraveOptions options,
+             QfEngraving** const    result,
+             QfError* const         error)
 {
   if (!(options.space > 0.0) || options.width < 0.0 || options.page_height < 0.0) {
     return qf_error_set(error, QF_ERR_RANGE,
@@ -169,6 +171,7 @@ qf_engraving_new(const QfScore* const   score,
   e->options  = options;
   e->score    = score;
   e->labels   = labels;
+  e->overlay  = overlay;
   QfStatus st = fonts_open(&e->fonts, error);
   if (!st) {
     st = lay_out(e);
@@ -180,10 +183,21 @@ qf_engraving_new(const QfScore* const   score,
     qf_engraving_free(e);
     return st;
   }
-  e->score  = NULL;
-  e->labels = NULL;
-  *result   = e;
+  e->score   = NULL;
+  e->labels  = NULL;
+  e->overlay = NULL;
+  *result    = e;
   return QF_OK;
+}
+
+QfStatus
+qf_engraving_new(const QfScore* const   score,
+                 const QfLabels* const  labels,
+                 const QfEngraveOptions options,
+                 QfEngraving** const    result,
+                 QfError* const         error)
+{
+  return engrave_make(score, labels, NULL, options, result, error);
 }
 
 void

@@ -8,6 +8,7 @@
 #include "fonts.h"
 
 #include "quintfall/engrave.h"
+#include "quintfall/overlay.h"
 #include "quintfall/spelling.h"
 
 #include <limits.h>
@@ -22,15 +23,18 @@
 #define NO_INDEX SIZE_MAX
 
 enum {
+  MAX_LINES        = 2 * QF_MAX_VOICES, ///< Voices of both pages of an overlay
   STACK_BYTES      = 48,
   MIDDLE_POSITION  = 4, ///< Half spaces above the bottom line
   TOP_POSITION     = 8,
   MAX_BEAM_MEMBERS = 64,
 };
 
-/// Rows of text and signs, from the top; the first two stand above the staves
+/// Rows of text and signs, from the top; those before the rhythms below stand above the staves
 typedef enum {
   ROW_SYMBOLS,
+  ROW_THEIR_QUALITIES,
+  ROW_ASKED_QUALITIES,
   ROW_RHYTHM_ABOVE,
   ROW_RHYTHM_BELOW,
   ROW_RHYTHM_LAST = ROW_RHYTHM_BELOW + 2,
@@ -38,6 +42,7 @@ typedef enum {
   ROW_FIGURES,
   ROW_DEGREES,
   ROW_QUALITIES, ///< To be filled in
+  ROW_THEIR_NUMERALS,
   ROW_NUMERALS,
   ROW_KEYS,
   N_ROWS,
@@ -48,6 +53,16 @@ typedef struct {
   size_t   leader; ///< The highest of them
   uint32_t voices; ///< Bit `1U << voice`
 } Rhythm;
+
+/// What tells a note of one page of an overlay from one of the other
+typedef enum {
+  SIGN_NONE,    ///< In ink, as everything outside an overlay
+  SIGN_QUIET,   ///< In paler ink
+  SIGN_RING,    ///< A ring around the head
+  SIGN_OUTLINE, ///< The outline of a head
+  SIGN_DASHES,  ///< An outline in a ring of dashes
+  SIGN_STRIKE,  ///< A stroke through the head
+} Sign;
 
 /// One written note or rest on its staff
 typedef struct {
@@ -69,6 +84,8 @@ typedef struct {
   bool             is_shown;
   bool             shares_head; ///< Another voice's mark is drawn for both
   bool             is_struck;   ///< First symbol of its note
+  bool             is_beside;   ///< Stands to the right of all other heads of its column
+  Sign             sign;
 } Mark;
 
 /// A time at which something is written, on all staves
@@ -150,9 +167,10 @@ typedef struct {
   double         stack_width;        ///< Of the stacked figures
   char           stack[STACK_BYTES]; ///< Figures from the top
   QfNumeralParts text;               ///< Of a numeral; other texts stand in the head
+  Sign           sign;
 } Tag;
 
-typedef enum { INK_MAIN, INK_FAINT } Ink;
+typedef enum { INK_MAIN, INK_FAINT, INK_QUIET, INK_DIFFERS } Ink;
 
 typedef enum {
   ITEM_GLYPH, ///< A glyph of the music font, its origin at (x, y)
@@ -162,6 +180,7 @@ typedef enum {
   ITEM_TIE,   ///< A crescent from (x, y) to (x2, y2), bulging by `size`
   ITEM_LINE,  ///< A stroke from (x, y) to (x2, y2), `size` thick
   ITEM_TEXT,  ///< Text with its baseline's start at (x, y), `size` its em
+  ITEM_RING,  ///< An upright ellipse that fills its box, drawn with a pen `size` thick
 } ItemKind;
 
 /// One thing to paint
@@ -169,7 +188,9 @@ typedef struct {
   ItemKind kind;
   int      what; ///< Glyph, shape or text style
   Ink      ink;
-  uint32_t note; ///< Note it belongs to, or #QF_NO_NOTE
+  bool     is_outline; ///< Of a glyph
+  bool     is_dashed;  ///< Of a ring or line
+  uint32_t note;       ///< Note it belongs to, or #QF_NO_NOTE
   double   x, y, x2, y2;
   double   size;
   double   stretch; ///< Of a glyph's width; a negative `size` turns it upside down
@@ -201,12 +222,20 @@ typedef struct {
   QfTime   end;
 } Span;
 
+/// An answer to be laid over the passage; its voices follow those of the passage
+typedef struct {
+  const QfComparison* comparison;
+  QfOverlayOptions    options;
+} Overlay;
+
 struct QfEngravingImpl {
   QfEngraveOptions options;
   Fonts            fonts;
-  const QfScore*   score;  ///< While laying out only
-  const QfLabels*  labels; ///< While laying out only; may be NULL
-  bool             failed; ///< Out of memory
+  const QfScore*   score;   ///< While laying out only
+  const QfLabels*  labels;  ///< While laying out only; may be NULL
+  const Overlay*   overlay; ///< While laying out only; NULL for a passage alone
+  Ink              pen;     ///< Of what is drawn in the main ink
+  bool             failed;  ///< Out of memory
 
   double width;  ///< Of a page
   double height; ///< Of a page
@@ -219,13 +248,13 @@ struct QfEngravingImpl {
   int     clef_base[QF_MAX_STAVES]; ///< Staff step of the bottom line
   QfClef  clefs[QF_MAX_STAVES];
   uint8_t voices_on[QF_MAX_STAVES];
-  uint8_t staff_of[QF_MAX_VOICES];
-  int8_t  side_of[QF_MAX_VOICES]; ///< 1 upper voice of a shared staff, -1 lower, 0 alone
-  double  name_width;             ///< Room for staff names before the first system
+  uint8_t staff_of[MAX_LINES];
+  int8_t  side_of[MAX_LINES]; ///< 1 upper voice of a shared staff, -1 lower, 0 alone
+  double  name_width;         ///< Room for staff names before the first system
 
   Mark*   marks; ///< Voice by voice, in order of time
   size_t  n_marks;
-  size_t  first_mark[QF_MAX_VOICES + 1];
+  size_t  first_mark[MAX_LINES + 1];
   size_t* by_column; ///< Indices of marks, column by column
 
   Column*  columns;
@@ -283,6 +312,50 @@ engrave_is_note(const Mark* mark);
 bool
 engrave_is_inked(const Mark* mark);
 
+// Overlays, in overlay.c
+
+/// The score and voice whose notes stand on a line, or NULL for none
+const QfScore*
+overlay_page_of(const Engraving* e, size_t line, size_t* voice);
+
+/// Give a fresh mark its place and sign; false for one that the other page stands for
+bool
+overlay_dress(const Engraving* e, size_t line, Mark* mark);
+
+/// Signs that both pages need
+QfStatus
+overlay_accidentals(Engraving* e);
+
+/// Rows of qualities and numerals
+void
+overlay_make_tags(Engraving* e);
+
+// For all rows of text
+
+void
+engrave_add_tag(Engraving* e, Tag tag);
+
+/// Widths of a numeral's parts
+void
+engrave_measure_numeral(const Engraving* e, Tag* tag);
+
+/// Lay out a passage, with an answer over it unless `overlay` is NULL
+QfStatus
+engrave_make(const QfScore*   score,
+             const QfLabels*  labels,
+             const Overlay*   overlay,
+             QfEngraveOptions options,
+             QfEngraving**    result,
+             QfError*         error);
+
+/// The ink of a sign
+Ink
+engrave_ink_of(Sign sign);
+
+/// Room that a sign takes on every side of a head
+double
+engrave_room_of(Sign sign);
+
 // The steps of the layout, in their order; each fills what its comment names.
 
 QfStatus
@@ -305,6 +378,9 @@ engrave_place_heads(Engraving* e); ///< dx, shares_head, dots
 
 void
 engrave_place_accidentals(Engraving* e); ///< accidental_dx
+
+void
+engrave_place_beside(Engraving* e); ///< dx and the like of marks beside the others
 
 QfStatus
 engrave_make_tags(Engraving* e); ///< tags
@@ -367,6 +443,10 @@ engrave_draw_name_lines(Engraving* e);
 /// Height of the lines for name and date; 0 without them
 double
 engrave_name_height(const Engraving* e);
+
+/// A head with the sign that tells its page, its left edge at `x` and its middle at `y`
+void
+engrave_draw_head(Engraving* e, size_t page, const Mark* mark, double x, double y);
 
 /// Fit the stems of one beam to a line: sets every `stem_end`
 void

@@ -6,6 +6,7 @@
 
 #define DOT_GAP 0.35
 #define HEAD_GAP 0.12
+#define BESIDE_GAP 0.3 ///< Before what stands beside the other heads
 
 Glyph
 engrave_head_glyph(const int value)
@@ -26,7 +27,7 @@ can_share(const Mark* const a, const Mark* const b)
 {
   return a->position == b->position && a->symbol.pitch.alter == b->symbol.pitch.alter &&
          a->symbol.value == b->symbol.value && a->symbol.dots == b->symbol.dots &&
-         a->symbol.value >= 1 && a->stem != b->stem;
+         a->symbol.value >= 1 && a->stem != b->stem && a->sign == b->sign;
 }
 
 /**
@@ -114,31 +115,78 @@ place_dots(const Engraving* const e, Mark* const* const marks, const size_t n)
 }
 
 static size_t
-heads_at(Engraving* const e, const Column* const column, const size_t staff, Mark** const marks)
+heads_at(Engraving* const    e,
+         const Column* const column,
+         const size_t        staff,
+         const bool          is_beside,
+         Mark** const        marks)
 {
   size_t n = 0;
   for (size_t i = 0; i < column->n_marks; ++i) {
     Mark* const mark = &e->marks[e->by_column[column->first_mark + i]];
-    if (mark->staff == staff && engrave_is_inked(mark)) {
+    if (mark->staff == staff && mark->is_beside == is_beside && engrave_is_inked(mark)) {
       marks[n++] = mark;
     }
   }
   return n;
 }
 
+static void
+place_group(const Engraving* const e, Mark* const* const marks, const size_t n)
+{
+  if (n == 2 && marks[0]->side > marks[1]->side) {
+    place_pair(e, marks[0], marks[1]);
+  } else if (n > 1) {
+    place_many(e, marks, n);
+  }
+  place_dots(e, marks, n);
+}
+
 void
 engrave_place_heads(Engraving* const e)
 {
-  Mark* marks[QF_MAX_VOICES];
+  Mark* marks[MAX_LINES];
   for (size_t c = 0; c < e->n_columns; ++c) {
     for (size_t s = 0; s < e->n_staves; ++s) {
-      const size_t n = heads_at(e, &e->columns[c], s, marks);
-      if (n == 2 && marks[0]->side > marks[1]->side) {
-        place_pair(e, marks[0], marks[1]);
-      } else if (n > 1) {
-        place_many(e, marks, n);
+      place_group(e, marks, heads_at(e, &e->columns[c], s, false, marks));
+      place_group(e, marks, heads_at(e, &e->columns[c], s, true, marks));
+    }
+  }
+}
+
+/// Left and right edge of all that belongs to heads
+static Box
+extent_of(const Engraving* const e, Mark* const* const marks, const size_t n)
+{
+  Box box = {0.0, 0.0, 0.0, 0.0};
+  for (size_t i = 0; i < n; ++i) {
+    const Mark* const mark  = marks[i];
+    const bool        flag  = mark->stem > 0 && mark->symbol.value > 2 && mark->beam == NO_INDEX;
+    const double      room  = engrave_room_of(mark->sign);
+    const double      width = engrave_head_width(e, mark->symbol.value);
+    const double      dots  = mark->symbol.dots ? mark->dot_dx + 0.65 * mark->symbol.dots : 0.0;
+    box.left  = fmin(box.left, mark->accidental ? mark->accidental_dx : mark->dx - room);
+    box.right = fmax(box.right, mark->dx + width + fmax(room, flag ? 0.8 : 0.0));
+    box.right = fmax(box.right, dots);
+  }
+  return box;
+}
+
+void
+engrave_place_beside(Engraving* const e)
+{
+  Mark* marks[MAX_LINES];
+  for (size_t c = 0; e->overlay && c < e->n_columns; ++c) {
+    for (size_t s = 0; s < e->n_staves; ++s) {
+      const size_t n_main = heads_at(e, &e->columns[c], s, false, marks);
+      const Box    main   = extent_of(e, marks, n_main);
+      const size_t n      = heads_at(e, &e->columns[c], s, true, marks);
+      const double shift  = n_main ? main.right + BESIDE_GAP - extent_of(e, marks, n).left : 0.0;
+      for (size_t i = 0; i < n; ++i) {
+        marks[i]->dx += shift;
+        marks[i]->accidental_dx += shift;
+        marks[i]->dot_dx += shift;
       }
-      place_dots(e, marks, n);
     }
   }
 }

@@ -7,6 +7,10 @@
 #define LEDGER_THICKNESS 0.15
 #define LEDGER_OVERHANG 0.36
 #define DOT_STEP 0.65
+#define FINE_STEM 0.08 ///< Of a head that is an outline
+#define RING_GAP 0.4   ///< Between a head and the ring around it
+#define RING_THICKNESS 0.16
+#define STRIKE_THICKNESS 0.2
 
 static void
 keep_head(Engraving* const e, const size_t page, const Mark* const mark, const Box box)
@@ -88,16 +92,62 @@ draw_flag(Engraving* const    e,
 static void
 draw_stem(Engraving* const e, const System* const system, const Mark* const mark)
 {
-  const double staff = engrave_staff_y(system, mark->staff);
-  const double x     = engrave_stem_x(e, mark);
-  const double from  = staff + engrave_y_of(mark->position) - mark->stem * 0.18;
-  const double end   = staff + mark->stem_end;
-  draw_rule(
-    e, system->page,
-    (Box){x - STEM_THICKNESS / 2.0, fmin(from, end), x + STEM_THICKNESS / 2.0, fmax(from, end)},
-    INK_MAIN, mark->symbol.note);
+  const double staff   = engrave_staff_y(system, mark->staff);
+  const double x       = engrave_stem_x(e, mark);
+  const double from    = staff + engrave_y_of(mark->position) - mark->stem * 0.18;
+  const double end     = staff + mark->stem_end;
+  const bool   is_fine = mark->sign == SIGN_OUTLINE || mark->sign == SIGN_DASHES;
+  const double half    = (is_fine ? FINE_STEM : STEM_THICKNESS) / 2.0;
+  draw_rule(e, system->page, (Box){x - half, fmin(from, end), x + half, fmax(from, end)}, INK_MAIN,
+            mark->symbol.note);
   if (mark->symbol.value > 2 && mark->beam == NO_INDEX) {
     draw_flag(e, system, mark, x, end);
+  }
+}
+
+Ink
+engrave_ink_of(const Sign sign)
+{
+  static const Ink inks[] = {
+    [SIGN_NONE] = INK_MAIN,     [SIGN_QUIET] = INK_QUIET,  [SIGN_RING] = INK_DIFFERS,
+    [SIGN_OUTLINE] = INK_QUIET, [SIGN_DASHES] = INK_QUIET, [SIGN_STRIKE] = INK_DIFFERS,
+  };
+  return inks[sign];
+}
+
+double
+engrave_room_of(const Sign sign)
+{
+  return sign == SIGN_RING || sign == SIGN_DASHES || sign == SIGN_STRIKE ? RING_GAP : 0.0;
+}
+
+void
+engrave_draw_head(Engraving* const  e,
+                  const size_t      page,
+                  const Mark* const mark,
+                  const double      x,
+                  const double      y)
+{
+  const Glyph  glyph    = engrave_head_glyph(mark->symbol.value);
+  const Box    ink      = e->fonts.boxes[glyph];
+  const double baseline = y - (ink.top + ink.bottom) / 2.0;
+  const double right    = x + engrave_head_width(e, mark->symbol.value);
+  const Box    ring     = {x - RING_GAP, y - 0.5 - RING_GAP, right + RING_GAP, y + 0.5 + RING_GAP};
+  e->pen                = engrave_ink_of(mark->sign);
+  if (mark->sign == SIGN_OUTLINE || mark->sign == SIGN_DASHES) {
+    draw_outline(e, page, glyph, x, baseline, mark->symbol.note);
+  } else {
+    draw_glyph(e, page, glyph, x, baseline, mark->symbol.note);
+  }
+
+  if (mark->sign == SIGN_RING) {
+    draw_ring(e, page, ring, RING_THICKNESS, false);
+  } else if (mark->sign == SIGN_DASHES) {
+    e->pen = INK_DIFFERS;
+    draw_ring(e, page, ring, RING_THICKNESS, true);
+    e->pen = engrave_ink_of(mark->sign);
+  } else if (mark->sign == SIGN_STRIKE) {
+    draw_line(e, page, ring.left, ring.bottom, ring.right, ring.top, STRIKE_THICKNESS);
   }
 }
 
@@ -108,10 +158,9 @@ draw_note(Engraving* const e, const System* const system, const Mark* const mark
   const double left   = column + mark->dx;
   const double width  = engrave_head_width(e, mark->symbol.value);
   const double y      = engrave_staff_y(system, mark->staff) + engrave_y_of(mark->position);
-  const Glyph  glyph  = engrave_head_glyph(mark->symbol.value);
-  const Box    ink    = e->fonts.boxes[glyph];
   const Box    box    = {left, y - 0.5, left + width, y + 0.5};
   keep_head(e, system->page, mark, own_half(e, mark, box));
+  e->pen = engrave_ink_of(mark->sign);
   if (mark->stem) {
     draw_stem(e, system, mark);
   }
@@ -120,7 +169,7 @@ draw_note(Engraving* const e, const System* const system, const Mark* const mark
   }
 
   draw_ledgers(e, system, mark, left, width);
-  draw_glyph(e, system->page, glyph, left, y - (ink.top + ink.bottom) / 2.0, mark->symbol.note);
+  engrave_draw_head(e, system->page, mark, left, y);
   if (mark->accidental) {
     draw_accidental(e, system->page, mark->alter, mark->accidental == QF_ACCIDENTAL_COURTESY,
                     column + mark->accidental_dx, y, mark->symbol.note);
@@ -194,6 +243,7 @@ engrave_draw_marks(Engraving* const e, const System* const system)
       const Mark* const mark = &e->marks[e->by_column[column->first_mark + i]];
       if (engrave_is_inked(mark)) {
         draw_note(e, system, mark);
+        e->pen = INK_MAIN;
       } else if (mark->is_shown && !engrave_is_note(mark) && !mark->shares_head) {
         draw_rest(e, system, mark);
       }

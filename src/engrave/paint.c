@@ -7,6 +7,8 @@
 
 #define STAFF_SPACES_IN_EM 4.0
 #define HALF_HEAD 0.6
+#define OUTLINE 0.13 ///< Of the pen that draws the outline of a head
+#define QUIET 0.62   ///< Strength of the paler ink
 
 /// What one call of the painter carries along
 typedef struct {
@@ -70,7 +72,27 @@ colour_of(const Painter* const p, const Item* const item)
       return inks->accent;
     }
   }
-  return item->ink == INK_FAINT ? inks->faint : inks->ink;
+  const QfColour quiet = {inks->ink.r, inks->ink.g, inks->ink.b, QUIET * inks->ink.a};
+  switch (item->ink) {
+    case INK_FAINT:
+      return inks->faint;
+    case INK_QUIET:
+      return quiet;
+    case INK_DIFFERS:
+      return inks->playing;
+    default:
+      return inks->ink;
+  }
+}
+
+/// A fine pen, or one that leaves gaps
+static void
+set_fine_pen(const Painter* const p, const double thickness, const bool is_dashed)
+{
+  static const double dashes[] = {0.32, 0.26};
+  cairo_set_line_width(p->cr, fmax(thickness, p->pixel));
+  cairo_set_line_cap(p->cr, CAIRO_LINE_CAP_BUTT);
+  cairo_set_dash(p->cr, dashes, is_dashed ? 2 : 0, 0.0);
 }
 
 static void
@@ -82,7 +104,29 @@ paint_glyph(const Painter* const p, const Item* const item)
   cairo_matrix_init(&matrix, em * item->stretch, 0.0, 0.0, em * item->size, 0.0, 0.0);
   cairo_set_font_face(p->cr, p->e->fonts.music);
   cairo_set_font_matrix(p->cr, &matrix);
-  cairo_show_glyphs(p->cr, &glyph, 1);
+  if (!item->is_outline) {
+    cairo_show_glyphs(p->cr, &glyph, 1);
+    return;
+  }
+  set_fine_pen(p, OUTLINE, false);
+  cairo_new_path(p->cr);
+  cairo_glyph_path(p->cr, &glyph, 1);
+  cairo_stroke(p->cr);
+}
+
+static void
+paint_ring(const Painter* const p, const Item* const item)
+{
+  const Box box = item->box;
+  cairo_save(p->cr);
+  cairo_translate(p->cr, (box.left + box.right) / 2.0, (box.top + box.bottom) / 2.0);
+  cairo_scale(p->cr, (box.right - box.left) / 2.0, (box.bottom - box.top) / 2.0);
+  cairo_new_path(p->cr);
+  cairo_arc(p->cr, 0.0, 0.0, 1.0, 0.0, 2.0 * G_PI);
+  cairo_restore(p->cr);
+  set_fine_pen(p, item->size, item->is_dashed);
+  cairo_stroke(p->cr);
+  cairo_set_dash(p->cr, NULL, 0, 0.0);
 }
 
 /// Put one edge of a thin line on the device's pixels so that it is crisp, at least a pixel thick
@@ -123,11 +167,12 @@ paint_beam(const Painter* const p, const Item* const item)
 static void
 paint_line(const Painter* const p, const Item* const item)
 {
-  cairo_set_line_width(p->cr, item->size);
-  cairo_set_line_cap(p->cr, CAIRO_LINE_CAP_ROUND);
+  set_fine_pen(p, item->size, item->is_dashed);
+  cairo_set_line_cap(p->cr, item->is_dashed ? CAIRO_LINE_CAP_BUTT : CAIRO_LINE_CAP_ROUND);
   cairo_move_to(p->cr, item->x, item->y);
   cairo_line_to(p->cr, item->x2, item->y2);
   cairo_stroke(p->cr);
+  cairo_set_dash(p->cr, NULL, 0, 0.0);
 }
 
 static void
@@ -178,6 +223,9 @@ paint_item(const Painter* const p, const Item* const item, const Page* const pag
       break;
     case ITEM_TEXT:
       paint_text(p, item, page);
+      break;
+    case ITEM_RING:
+      paint_ring(p, item);
       break;
   }
 }

@@ -16,6 +16,10 @@
 #define SMALL_SIZE 1.95
 #define SYMBOL_SIZE 2.0
 #define KEY_SIZE 1.8
+#define QUALITY_SIZE 1.7
+#define ROW_NAME_SIZE 1.6
+#define FRAME_PAD 0.4
+#define STRIKE_THICKNESS 0.2
 #define HALF_HEAD 0.6
 
 void
@@ -58,17 +62,23 @@ centred(Tag tag, const double width)
   return tag;
 }
 
+void
+engrave_measure_numeral(const Engraving* const e, Tag* const tag)
+{
+  size_t n = 0;
+  copy_text(tag->stack, sizeof(tag->stack), tag->text.figures);
+  tag->head_width  = engrave_text_width(e, tag->text.head, TEXT_PLAIN, NUMERAL_SIZE);
+  tag->stack_width = stack_extent(e, tag->stack, STACK_SIZE, &n);
+  tag->width       = tag->head_width + tag->stack_width + (n ? 0.15 : 0.0) +
+               engrave_text_width(e, tag->text.tail, TEXT_PLAIN, NUMERAL_SIZE);
+}
+
 static void
 tag_numeral(Engraving* const e, const QfLabel* const link, const size_t column)
 {
-  Tag    tag = {.column = column, .row = ROW_NUMERALS};
-  size_t n   = 0;
+  Tag tag = {.column = column, .row = ROW_NUMERALS};
   qf_numeral_parts(&link->numeral, link->key.mode, &tag.text);
-  copy_text(tag.stack, sizeof(tag.stack), tag.text.figures);
-  tag.head_width  = engrave_text_width(e, tag.text.head, TEXT_PLAIN, NUMERAL_SIZE);
-  tag.stack_width = stack_extent(e, tag.stack, STACK_SIZE, &n);
-  tag.width       = tag.head_width + tag.stack_width + (n ? 0.15 : 0.0) +
-              engrave_text_width(e, tag.text.tail, TEXT_PLAIN, NUMERAL_SIZE);
+  engrave_measure_numeral(e, &tag);
   engrave_add_tag(e, tag);
 }
 
@@ -173,9 +183,16 @@ is_wanted(const Engraving* const e, const QfRow row)
 QfStatus
 engrave_make_tags(Engraving* const e)
 {
+  if (e->overlay) {
+    overlay_make_tags(e);
+    return e->failed ? QF_ERR_NO_MEM : QF_OK;
+  }
+
   if (is_wanted(e, QF_ROW_SYMBOLS)) {
     tag_links(e, tag_symbol);
   }
+  e->first_tag[ROW_THEIR_QUALITIES] = e->n_tags;
+  e->first_tag[ROW_ASKED_QUALITIES] = e->n_tags;
   engrave_tag_rhythms(e);
   e->first_tag[ROW_SOLFEGE] = e->n_tags;
   if (is_wanted(e, QF_ROW_SOLFEGE) && e->n_voices) {
@@ -191,7 +208,8 @@ engrave_make_tags(Engraving* const e)
   }
   e->first_tag[ROW_QUALITIES] = e->n_tags;
   engrave_tag_blanks(e, ROW_QUALITIES);
-  e->first_tag[ROW_NUMERALS] = e->n_tags;
+  e->first_tag[ROW_THEIR_NUMERALS] = e->n_tags;
+  e->first_tag[ROW_NUMERALS]       = e->n_tags;
   engrave_tag_blanks(e, ROW_NUMERALS);
   if (is_wanted(e, QF_ROW_NUMERALS) && !e->row_used[ROW_NUMERALS]) {
     tag_links(e, tag_numeral);
@@ -236,7 +254,7 @@ draw_numeral(Engraving* const e, const Tag* const tag)
   const System* const system = engrave_system_of(e, tag->column);
   const size_t        page   = system->page;
   const double        x      = e->columns[tag->column].x;
-  const double        y      = system->y + system->row_y[ROW_NUMERALS];
+  const double        y      = system->y + system->row_y[tag->row];
   const bool          two    = strchr(tag->stack, '\n') != NULL;
   draw_text(e, page, tag->text.head, TEXT_PLAIN, NUMERAL_SIZE, x, y, ALIGN_START);
   draw_stack(e, page, tag->stack, STACK_SIZE, STACK_STEP,
@@ -299,6 +317,23 @@ draw_key(Engraving* const e, const Tag* const tag)
   }
 }
 
+/// What tells a quality or numeral of one page of an overlay from one of the other
+static void
+draw_sign_of_tag(Engraving* const e, const Tag* const tag)
+{
+  const System* const system = engrave_system_of(e, tag->column);
+  const double        x      = e->columns[tag->column].x + tag->dx;
+  const double        y      = system->y + system->row_y[tag->row];
+  const bool          is_low = tag->row == ROW_THEIR_QUALITIES || tag->row == ROW_ASKED_QUALITIES;
+  const Box           box    = {x - FRAME_PAD, y - (is_low ? 1.6 : 2.3), x + tag->width + FRAME_PAD,
+                                y + (is_low ? 0.6 : 0.7)};
+  if (tag->sign == SIGN_RING || tag->sign == SIGN_DASHES) {
+    draw_frame(e, system->page, box, tag->sign == SIGN_DASHES);
+  } else if (tag->sign == SIGN_STRIKE) {
+    draw_line(e, system->page, box.left, box.bottom, box.right, box.top, STRIKE_THICKNESS);
+  }
+}
+
 static void
 draw_tag(Engraving* const e, const Tag* const tag)
 {
@@ -322,8 +357,13 @@ draw_tag(Engraving* const e, const Tag* const tag)
     case ROW_DEGREES:
       draw_degree(e, tag);
       break;
+    case ROW_THEIR_NUMERALS:
     case ROW_NUMERALS:
       draw_numeral(e, tag);
+      break;
+    case ROW_THEIR_QUALITIES:
+    case ROW_ASKED_QUALITIES:
+      draw_text(e, system->page, tag->text.head, TEXT_SANS, QUALITY_SIZE, x, y, ALIGN_START);
       break;
     case ROW_KEYS:
       draw_key(e, tag);
@@ -333,10 +373,36 @@ draw_tag(Engraving* const e, const Tag* const tag)
   }
 }
 
+/// Say before the rows of an overlay whose they are
+static void
+name_rows(Engraving* const e, const System* const system)
+{
+  static const struct {
+    Row         row;
+    const char* name;
+  } names[] = {{ROW_THEIR_QUALITIES, "Answer"},
+               {ROW_ASKED_QUALITIES, "Passage"},
+               {ROW_THEIR_NUMERALS, "Answer"},
+               {ROW_NUMERALS, "Passage"}};
+  for (size_t i = 0; i < sizeof(names) / sizeof(names[0]); ++i) {
+    if (e->row_used[names[i].row]) {
+      draw_text(e, system->page, names[i].name, TEXT_ITALIC, ROW_NAME_SIZE, system->x,
+                system->y + system->row_y[names[i].row], ALIGN_START);
+    }
+  }
+}
+
 void
 engrave_draw_rows(Engraving* const e)
 {
   for (size_t i = 0; i < e->n_tags; ++i) {
+    e->pen = engrave_ink_of(e->tags[i].sign);
     draw_tag(e, &e->tags[i]);
+    draw_sign_of_tag(e, &e->tags[i]);
   }
+  e->pen = INK_QUIET;
+  for (size_t i = 0; e->overlay && i < e->n_systems; ++i) {
+    name_rows(e, &e->systems[i]);
+  }
+  e->pen = INK_MAIN;
 }

@@ -59,6 +59,8 @@ measure_note(const Engraving* const e, const Mark* const mark, Cell* const cell)
   if (mark->stem > 0 && mark->symbol.value > 2 && mark->beam == NO_INDEX) {
     widen(cell, 0.0, right + 0.8, y, y);
   }
+  const double room = engrave_room_of(mark->sign);
+  widen(cell, mark->dx - room, right + room, y - 0.5 - room, y + 0.5 + room);
 }
 
 double
@@ -149,8 +151,8 @@ measure_naturals(Engraving* const e)
 {
   const double room    = e->options.writing_room;
   const bool   by_hand = room > 0.0;
-  QfTime       ends[QF_MAX_VOICES];
-  QfTime       lengths[QF_MAX_VOICES];
+  QfTime       ends[MAX_LINES];
+  QfTime       lengths[MAX_LINES];
   for (size_t v = 0; v < e->n_voices; ++v) {
     ends[v]    = QF_TIME_ZERO;
     lengths[v] = QF_TIME_ZERO;
@@ -161,7 +163,8 @@ measure_naturals(Engraving* const e)
     const BarBox* bar    = &e->bars[column->bar];
     const bool    last   = c + 1 == bar->first_column + bar->n_columns;
     const QfTime  next   = last ? bar->end : e->columns[c + 1].time;
-    const QfTime  delta  = qf_time_sub(next, column->time);
+    const QfTime  rest   = qf_time_sub(next, column->time);
+    const QfTime  delta  = rest.num > 0 ? rest : qf_time(1, 16); // Of an answer, behind the end
     QfTime        least  = qf_time_sub(bar->end, bar->start);
     for (size_t i = 0; i < column->n_marks; ++i) {
       const Mark* const mark = &e->marks[e->by_column[column->first_mark + i]];

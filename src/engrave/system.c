@@ -23,8 +23,9 @@ static double
 row_height(const Engraving* const e, const System* const system, const size_t row)
 {
   static const double heights[N_ROWS] = {
-    [ROW_SYMBOLS] = 3.0, [ROW_SOLFEGE] = 2.6,  [ROW_FIGURES] = 1.4,
-    [ROW_DEGREES] = 3.0, [ROW_NUMERALS] = 3.8, [ROW_KEYS] = 2.7,
+    [ROW_SYMBOLS] = 3.0,  [ROW_THEIR_QUALITIES] = 2.6, [ROW_ASKED_QUALITIES] = 2.6,
+    [ROW_SOLFEGE] = 2.6,  [ROW_FIGURES] = 1.4,         [ROW_DEGREES] = 3.0,
+    [ROW_NUMERALS] = 3.8, [ROW_THEIR_NUMERALS] = 3.8,  [ROW_KEYS] = 2.7,
   };
   if (engrave_is_filled_in(e, row)) {
     return row <= ROW_RHYTHM_LAST ? RHYTHM_HEIGHT : WRITTEN_HEIGHT;
@@ -39,7 +40,7 @@ row_rise(const Engraving* const e, const size_t row)
   if (engrave_is_filled_in(e, row)) {
     return row <= ROW_RHYTHM_LAST ? RHYTHM_HEIGHT - 0.8 : WRITTEN_HEIGHT - 1.0;
   }
-  return row == ROW_NUMERALS ? 2.4 : row == ROW_DEGREES ? 2.2 : 1.7;
+  return row == ROW_NUMERALS || row == ROW_THEIR_NUMERALS ? 2.4 : row == ROW_DEGREES ? 2.2 : 1.7;
 }
 
 static double
@@ -265,6 +266,8 @@ set_rows(Engraving* const e, System* const system)
       system->bottom = y;
     }
   }
+  // Bar numbers stand between the staves and the rows of an overlay.
+  system->top -= e->row_used[ROW_THEIR_QUALITIES] || e->row_used[ROW_ASKED_QUALITIES] ? 1.0 : 0.0;
   for (size_t r = ROW_RHYTHM_BELOW; r-- > 0;) {
     if (engrave_has_row(e, system, r)) {
       system->row_y[r] = system->top - 0.8;

@@ -559,7 +559,7 @@ test_concepts_are_tallied(void** state)
 }
 
 static void
-test_differences_are_stretches_to_be_heard(void** state)
+test_differences_are_gone_through_one_by_one(void** state)
 {
   (void)state;
   QfLesson* const lesson = lesson_of(&passage);
@@ -571,13 +571,27 @@ test_differences_are_stretches_to_be_heard(void** state)
   assert_int_equal(qf_answer_set_numeral(answer, qf_time(1, 2), "IV", NULL, NULL), QF_OK);
   assert_int_equal(qf_answer_set_numeral(answer, qf_time(3, 2), "ii", NULL, NULL), QF_OK);
   QfGrade* const grade = grade_plain(lesson, answer);
-  assert_int_equal(qf_grade_n_differences(grade), 2);
-  const QfDifference* const first = qf_grade_get_difference(grade, 0);
-  assert_int_equal(qf_time_compare(first->from, qf_time(1, 4)), 0);
-  assert_int_equal(qf_time_compare(first->to, qf_time(3, 4)), 0);
-  assert_int_equal(first->layers, 1U << QF_LAYER_BASS | 1U << QF_LAYER_NUMERAL);
-  assert_true(first->has_notes);
-  assert_int_equal(qf_grade_get_difference(grade, 1)->layers, 1U << QF_LAYER_NUMERAL);
+  // In order of time: the second bass note, the third and the seventh numeral, a beat each.
+  static const struct {
+    QfLayer layer;
+    QfTime  from;
+    QfTime  to;
+  } expected[] = {
+    {QF_LAYER_BASS, {1, 4}, {1, 2}},
+    {QF_LAYER_NUMERAL, {1, 2}, {3, 4}},
+    {QF_LAYER_NUMERAL, {3, 2}, {7, 4}},
+  };
+  assert_int_equal(qf_grade_n_differences(grade), 3);
+  for (size_t i = 0; i < 3; ++i) {
+    const QfDifference* const difference = qf_grade_get_difference(grade, i);
+    assert_int_equal(qf_grade_get_verdict(grade, difference->verdict)->layer, expected[i].layer);
+    assert_int_equal(qf_time_compare(difference->place, expected[i].from), 0);
+    assert_int_equal(qf_time_compare(difference->from, expected[i].from), 0);
+    assert_int_equal(qf_time_compare(difference->to, expected[i].to), 0);
+    assert_int_equal(qf_time_compare(difference->answer_from, expected[i].from), 0);
+    assert_int_equal(qf_time_compare(difference->answer_to, expected[i].to), 0);
+    assert_true(difference->has_notes);
+  }
 
   // The page is coloured by the same verdicts.
   assert_int_equal(qf_grade_verdict_of_note(grade, bass)->kind, QF_VERDICT_WRONG);
@@ -929,7 +943,7 @@ main(void)
     cmocka_unit_test(test_functions_count_in_any_key_if_the_rubric_says_so),
     cmocka_unit_test(test_a_modulation_may_be_told_in_either_key),
     cmocka_unit_test(test_concepts_are_tallied),
-    cmocka_unit_test(test_differences_are_stretches_to_be_heard),
+    cmocka_unit_test(test_differences_are_gone_through_one_by_one),
     cmocka_unit_test(test_chords_are_heard_in_close_position),
     cmocka_unit_test(test_what_was_written_can_be_heard),
     cmocka_unit_test(test_given_notes_and_layers_not_asked_are_not_graded),
