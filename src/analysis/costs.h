@@ -42,6 +42,13 @@ qf_tonic_of(const size_t key)
   return qf_key_signs(key) + (key % 2 ? 3 : 0);
 }
 
+/// True if a home key is declared and this is another
+static inline bool
+qf_is_away(const QfSearchGivens* const givens, const size_t key)
+{
+  return givens->home != QF_N_KEYS && givens->home != key;
+}
+
 /// Cost of a span that lies in the key alone
 float
 qf_place_cost(const QfPassage*      passage,
@@ -61,6 +68,10 @@ qf_tally_entry(QfTally*              tally,
 /// Cost of leaving a span without a name
 float
 qf_unknown_cost(const QfPassage* passage, size_t first, size_t end);
+
+/// Add what a span costs as an entry of a key, without what lies in the key alone
+void
+qf_tally_span(QfTally* tally, const QfPassage* passage, const QfSearchGivens* givens, QfSpan span);
 
 /// Cost of a span read as an entry of a key, without its neighbours
 float
@@ -119,6 +130,14 @@ qf_tally_direct(QfTally*              tally,
                 size_t                old_key,
                 size_t                old_entry,
                 size_t                new_key);
+
+/// Add the cheapest way to hear the chord before a change of key in the new key, and go on
+void
+qf_tally_way_over(QfTally*              tally,
+                  const QfPassage*      passage,
+                  const QfSearchGivens* givens,
+                  QfSpan                from,
+                  QfSpan                to);
 
 /// Cost of going from one span to the next, or from the beginning if `from` is NULL
 float

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
 #include "gates.h"
+#include "key_costs.h"
 #include "weights.h"
 
 static void

@@ -168,6 +168,19 @@ qf_tally_add(QfTally* const tally, const size_t feature, const float value)
   }
 }
 
+/// Add a feature of a block that has one half, of `size` features, for each texture
+static inline void
+qf_tally_textured(QfTally* const tally,
+                  const size_t   block,
+                  const size_t   size,
+                  const size_t   index,
+                  const float    texture,
+                  const float    value)
+{
+  qf_tally_add(tally, block + index, (1.0F - texture) * value);
+  qf_tally_add(tally, block + size + index, texture * value);
+}
+
 /// The learned weights that come with the program
 const float*
 qf_learned_weights(void);

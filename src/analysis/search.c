@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "search.h"
 #include "gates.h"
+#include "key_costs.h"
+#include "resume.h"
 #include "weights.h"
 
 #include <stdlib.h>
@@ -293,73 +295,14 @@ qf_search_changes_keys(const QfPassage* const passage, const QfSearchGivens* con
   return may_change;
 }
 
-// What an earlier search has found
-
-typedef struct {
-  QfTrellis*    trellis;
-  QfSameColumns same;
-  size_t        n_alike; // Boundaries up to here from which all goes on as before
-  double        offset;  // What they cost more than before
-} Earlier;
-
 static size_t
 less_or_none(const size_t value, const size_t less)
 {
   return value > less ? value - less : 0;
 }
 
-/// Take over the boundaries that only the columns before the first change lead to
-static void
-take_beginning(Search* const search, const Earlier* const earlier)
-{
-  // A span looks at the columns that it might hold, and at the one in which the next begins.
-  search->settled = less_or_none(earlier->same.n_first, QF_MAX_COLUMNS - 1);
-  for (size_t b = 1; b <= search->settled; ++b) {
-    qf_layer_move(&search->trellis.layers[b], &earlier->trellis->layers[b]);
-  }
-}
-
-/// Compare a boundary just settled with the same one before; true if all goes on as it did
-static bool
-goes_on_as_before(const Search* const search, Earlier* const earlier, const size_t boundary)
-{
-  const size_t n_ahead = search->passage->n_columns - boundary;
-
-  if (n_ahead >= earlier->same.n_last) {
-    return false;
-  }
-
-  const QfLayer* const now    = &search->trellis.layers[boundary];
-  const QfLayer* const before = &earlier->trellis->layers[earlier->trellis->n_layers - 1 - n_ahead];
-  const double         offset = now->least - before->least;
-  const bool           is_same = offset <= earlier->offset && offset >= earlier->offset;
-
-  if (!qf_layers_go_on_alike(now, before)) {
-    earlier->n_alike = 0;
-    return false;
-  }
-  earlier->n_alike = earlier->n_alike && is_same ? earlier->n_alike + 1 : 1;
-  earlier->offset  = offset;
-
-  // A span from the first of the boundaries compared looks back at one column.
-  return earlier->n_alike >= QF_MAX_COLUMNS && n_ahead + QF_MAX_COLUMNS <= earlier->same.n_last;
-}
-
-/// Take over the boundaries after one from which all goes on as before
-static void
-take_end(Search* const search, const Earlier* const earlier, const size_t boundary)
-{
-  const size_t n_before = earlier->trellis->n_layers - 1;
-  const size_t n        = search->passage->n_columns;
-
-  for (size_t b = boundary + 1; b <= n; ++b) {
-    qf_layer_move(&search->trellis.layers[b], &earlier->trellis->layers[n_before - (n - b)]);
-    search->trellis.layers[b].least += earlier->offset;
-  }
-}
-
 static QfStatus
-run(Search* const search, Earlier* const earlier)
+run(Search* const search, QfResume* const earlier)
 {
   const bool   is_change_open = qf_search_changes_keys(search->passage, search->givens);
   const size_t n              = search->passage->n_columns;
@@ -368,8 +311,8 @@ run(Search* const search, Earlier* const earlier)
   for (size_t c = less_or_none(search->settled, QF_MAX_COLUMNS - 1); c <= n && !st; ++c) {
     if (c > search->settled) {
       st = settle(search, c);
-      if (!st && goes_on_as_before(search, earlier, c)) {
-        take_end(search, earlier, c);
+      if (!st && qf_resume_goes_on(earlier, &search->trellis, c)) {
+        qf_resume_end(earlier, &search->trellis, c);
         break;
       }
     }
@@ -379,60 +322,6 @@ run(Search* const search, Earlier* const earlier)
     }
   }
   return st;
-}
-
-// The way back
-
-static int32_t
-best_last_node(const Search* const search)
-{
-  const QfLayer* const layer = &search->trellis.layers[search->passage->n_columns];
-  double               best  = (double)QF_WEIGHT_NEVER;
-  int32_t              last  = QF_NO_NODE;
-
-  for (size_t n = 0; n < layer->n_nodes; ++n) {
-    const QfNode* const node = &layer->nodes[n];
-    const float         end = qf_last_cost(search->passage, search->givens, node->key, node->entry);
-    const double        cost = node->cost + qf_weight_grain(end);
-
-    if (cost < best) {
-      best = cost;
-      last = (int32_t)n;
-    }
-  }
-  return last;
-}
-
-static QfStatus
-trace_back(const Search* const search, QfPath* const path)
-{
-  const QfLayer* const layers = search->trellis.layers;
-  const int32_t        last   = best_last_node(search);
-  size_t               n      = 0;
-  size_t               end    = search->passage->n_columns;
-
-  for (int32_t i = last; i != QF_NO_NODE; ++n) {
-    const QfNode* const node = &layers[end].nodes[i];
-
-    end -= node->length;
-    i = node->back;
-  }
-
-  path->spans   = (QfSpan*)calloc(n ? n : 1, sizeof(QfSpan));
-  path->n_spans = n;
-  if (!path->spans) {
-    return QF_ERR_NO_MEM;
-  }
-
-  end = search->passage->n_columns;
-  for (int32_t i = last; i != QF_NO_NODE;) {
-    const QfNode* const node = &layers[end].nodes[i];
-
-    path->spans[--n] = (QfSpan){end - node->length, end, node->key, node->entry};
-    end -= node->length;
-    i = node->back;
-  }
-  return QF_OK;
 }
 
 static QfStatus
@@ -473,7 +362,7 @@ qf_search_again(const QfPassage* const      passage,
                 QfPath* const               result)
 {
   Search* const search  = (Search*)calloc(1, sizeof(Search));
-  Earlier       earlier = {trellis, same, 0, 0.0};
+  QfResume      earlier = {trellis, same, 0, 0.0};
 
   memset(result, 0, sizeof(*result));
   if (!search) {
@@ -486,10 +375,10 @@ qf_search_again(const QfPassage* const      passage,
   QfStatus st = search_init(search);
 
   if (!st) {
-    take_beginning(search, &earlier);
-    st = run(search, &earlier);
+    search->settled = qf_resume_beginning(&earlier, &search->trellis);
+    st              = run(search, &earlier);
   }
-  st = st ? st : trace_back(search, result);
+  st = st ? st : qf_path_trace(&search->trellis, passage, givens, result);
 
   qf_trellis_clear(trellis);
   if (!st) {
@@ -508,11 +397,4 @@ qf_search(const QfPassage* const passage, const QfSearchGivens* const givens, Qf
 
   qf_trellis_clear(&trellis);
   return st;
-}
-
-void
-qf_path_clear(QfPath* const path)
-{
-  free(path->spans);
-  memset(path, 0, sizeof(*path));
 }

@@ -2,14 +2,7 @@
 #ifndef QUINTFALL_ANALYSIS_SEARCH_H
 #define QUINTFALL_ANALYSIS_SEARCH_H
 
-#include "costs.h"
-#include "trellis.h"
-
-/// The cheapest reading of a passage
-typedef struct {
-  QfSpan* spans; ///< From the first column to the last; owned
-  size_t  n_spans;
-} QfPath;
+#include "path.h"
 
 /// True if a search looks for changes of key at all: as it may, or because a pin may want one
 bool
@@ -42,8 +35,5 @@ qf_search_again(const QfPassage*      passage,
                 QfSameColumns         same,
                 QfTrellis*            trellis,
                 QfPath*               result);
-
-void
-qf_path_clear(QfPath* path);
 
 #endif // QUINTFALL_ANALYSIS_SEARCH_H

@@ -268,6 +268,29 @@ qf_tally_word(QfTally* const tally, const QfVocabulary* const vocabulary, const 
   }
 }
 
+size_t
+qf_word_index(const QfVocabulary* const vocabulary, const size_t entry)
+{
+  const size_t word = vocabulary->entries[entry].word;
+
+  return word < QF_N_WORDS ? vocabulary->mode * (size_t)QF_N_WORDS + word : SIZE_MAX;
+}
+
+void
+qf_tally_word_of(QfTally* const            tally,
+                 const size_t              block,
+                 const QfVocabulary* const vocabulary,
+                 const size_t              entry,
+                 const size_t              width,
+                 const size_t              offset)
+{
+  const size_t index = qf_word_index(vocabulary, entry);
+
+  if (index != SIZE_MAX) {
+    qf_tally_add(tally, block + index * width + offset, 1.0F);
+  }
+}
+
 void
 qf_tally_step(QfTally* const            tally,
               const QfVocabulary* const vocabulary,

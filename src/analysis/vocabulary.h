@@ -65,6 +65,19 @@ qf_vocabulary_add(QfVocabulary* vocabulary, const QfNumeral* numeral);
 void
 qf_tally_word(QfTally* tally, const QfVocabulary* vocabulary, size_t entry);
 
+/// Index of a numeral in the blocks that have one feature for each, or SIZE_MAX
+size_t
+qf_word_index(const QfVocabulary* vocabulary, size_t entry);
+
+/// Add a numeral's feature of a block with `width` features a numeral
+void
+qf_tally_word_of(QfTally*            tally,
+                 size_t              block,
+                 const QfVocabulary* vocabulary,
+                 size_t              entry,
+                 size_t              width,
+                 size_t              offset);
+
 /// Add what it costs to go from one numeral to another
 void
 qf_tally_step(QfTally* tally, const QfVocabulary* vocabulary, size_t from, size_t to);
