@@ -22,7 +22,7 @@ close_gates(QfGates* const self)
     self->gates[k].direct_node = QF_NO_NODE;
   }
   for (size_t i = 0; i < self->n_pivots; ++i) {
-    self->pivots[self->pivot_states[i]].node = QF_NO_NODE;
+    self->pivots[self->pivot_states[i]].is_pivot = false;
   }
   self->n_pivots = 0;
 }
@@ -72,10 +72,10 @@ offer_as(QfGates* const self, const size_t key, const size_t entry, const QfSour
   const size_t    state = key * QF_MAX_ENTRIES + entry;
   QfSource* const pivot = &self->pivots[state];
 
-  if (pivot->node == QF_NO_NODE) {
+  if (!pivot->is_pivot) {
     self->pivot_states[self->n_pivots++] = (uint16_t)state;
   }
-  if (pivot->node == QF_NO_NODE || offer.cost < pivot->cost) {
+  if (!pivot->is_pivot || offer.cost < pivot->cost) {
     *pivot = offer;
   }
 }
@@ -181,14 +181,13 @@ open_pivots(QfGates* const self)
 void
 qf_gates_init(QfGates* const              self,
               const QfPassage* const      passage,
-              const QfSearchGivens* const givens)
+              const QfSearchGivens* const givens,
+              const bool                  is_change_open)
 {
-  self->passage = passage;
-  self->givens  = givens;
-  for (size_t i = 0; i < QF_N_STATES; ++i) {
-    self->pivots[i].node = QF_NO_NODE;
-  }
-  for (size_t from = 0; from < QF_N_KEYS; ++from) {
+  self->passage        = passage;
+  self->givens         = givens;
+  self->is_change_open = is_change_open;
+  for (size_t from = 0; is_change_open && from < QF_N_KEYS; ++from) {
     for (size_t to = 0; to < QF_N_KEYS; ++to) {
       QfTally change = {passage->weights, NULL, 0.0F};
 
@@ -199,16 +198,13 @@ qf_gates_init(QfGates* const              self,
 }
 
 void
-qf_gates_open(QfGates* const       self,
-              const size_t         boundary,
-              const QfLayer* const layer,
-              const bool           is_change_open)
+qf_gates_open(QfGates* const self, const size_t boundary, const QfLayer* const layer)
 {
   self->boundary = boundary;
   self->layer    = layer;
   close_gates(self);
   open_plainly(self);
-  if (is_change_open) {
+  if (self->is_change_open) {
     weigh_changes(self);
     open_pivots(self);
   }

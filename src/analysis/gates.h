@@ -38,11 +38,12 @@ typedef struct {
 typedef struct {
   const QfPassage*      passage;
   const QfSearchGivens* givens;
+  bool                  is_change_open;
   size_t                boundary;
   const QfLayer*        layer;
   QfGate                gates[QF_N_KEYS];
   QfArrival             arrivals[QF_N_STATES];
-  QfSource              pivots[QF_N_STATES];
+  QfSource              pivots[QF_N_STATES];       ///< Where none is offered not a pivot
   uint16_t              pivot_states[QF_N_STATES]; ///< States with a pivot, to be cleared
   size_t                n_pivots;
   float                 changes[QF_N_KEYS][QF_N_KEYS];
@@ -51,13 +52,21 @@ typedef struct {
   float                 enter[QF_N_KEYS];
 } QfGates;
 
-/// Begin, before the first boundary
-void
-qf_gates_init(QfGates* gates, const QfPassage* passage, const QfSearchGivens* givens);
+/**
+   Begin, before the first boundary.
 
-/// Gather the ways from the nodes of a boundary, into other keys too if `is_change_open`
+   @param gates All zero, so that what a short search never needs is never touched.
+   @param is_change_open Ways lead into other keys too.
+*/
 void
-qf_gates_open(QfGates* gates, size_t boundary, const QfLayer* layer, bool is_change_open);
+qf_gates_init(QfGates*              gates,
+              const QfPassage*      passage,
+              const QfSearchGivens* givens,
+              bool                  is_change_open);
+
+/// Gather the ways from the nodes of a boundary
+void
+qf_gates_open(QfGates* gates, size_t boundary, const QfLayer* layer);
 
 /// True if a key can be reached from here at all
 bool

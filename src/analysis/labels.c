@@ -85,13 +85,26 @@ givens_of(const QfLabelling* const labelling)
   return givens;
 }
 
+/// True unless the passage stays in a declared key of the other mode
+static bool
+is_mode_open(const QfLabelling* const labelling, const size_t mode)
+{
+  const QfSearchGivens* const givens = &labelling->givens;
+
+  return givens->home == QF_N_KEYS || givens->home % 2 == mode ||
+         qf_search_changes_keys(&labelling->passage, givens);
+}
+
 void
 qf_labelling_weigh(const QfLabelling* const labelling)
 {
   const QfPassage* const passage = &labelling->passage;
 
-  qf_vocabulary_weigh(&labelling->vocabularies[QF_MAJOR], passage->weights, passage->texture);
-  qf_vocabulary_weigh(&labelling->vocabularies[QF_MINOR], passage->weights, passage->texture);
+  for (size_t mode = QF_MAJOR; mode <= QF_MINOR; ++mode) {
+    if (is_mode_open(labelling, mode)) {
+      qf_vocabulary_weigh(&labelling->vocabularies[mode], passage->weights, passage->texture);
+    }
+  }
 }
 
 /// Relate the links to one another

@@ -15,6 +15,8 @@ enum {
 
 #define MAX_BEATS 8.0F
 
+_Static_assert(QF_N_STATES < UINT16_MAX, "a node for every state, and none");
+
 /// The nodes of a boundary that is not settled yet
 typedef struct {
   QfNode* nodes; // Owned
@@ -29,7 +31,7 @@ typedef struct {
   size_t                settled; // Boundaries up to this one are known from an earlier search
   QfTrellis             trellis;
   Pending               pending[WINDOW]; // By boundary modulo window
-  int32_t*              slots;           // Node of (boundary modulo window, key, entry)
+  uint16_t*             slots;           // Node of (boundary modulo window, key, entry) plus one
   QfTrials              trials;
   QfGates               gates;
 } Search;
@@ -40,7 +42,7 @@ is_pinned(const Search* const search, const size_t column)
   return search->givens->pinned_keys[column] != QF_N_KEYS;
 }
 
-static int32_t*
+static uint16_t*
 slot_of(const Search* const search, const size_t boundary, const size_t key, const size_t entry)
 {
   const size_t row = (boundary % WINDOW) * QF_N_KEYS + key;
@@ -87,7 +89,7 @@ add_node(Search* const search, const QfSpan span, const QfNode node)
     pending->capacity = capacity;
   }
 
-  *slot_of(search, span.end, span.key, span.entry) = (int32_t)pending->n_nodes;
+  *slot_of(search, span.end, span.key, span.entry) = (uint16_t)(pending->n_nodes + 1);
 
   pending->nodes[pending->n_nodes++] = node;
   return QF_OK;
@@ -109,18 +111,18 @@ reach(Search* const search, const QfSpan span, const float span_cost)
   }
   pending->best = cost < pending->best ? cost : pending->best;
 
-  const QfNode  node  = {.cost   = cost,
+  const QfNode   node = {.cost   = cost,
                          .key    = (uint16_t)span.key,
                          .entry  = (uint16_t)span.entry,
                          .length = (uint8_t)(span.end - span.first),
                          .back   = arrival->node};
-  const int32_t index = *slot_of(search, span.end, span.key, span.entry);
+  const uint16_t slot = *slot_of(search, span.end, span.key, span.entry);
 
-  if (index == QF_NO_NODE) {
+  if (!slot) {
     return add_node(search, span, node);
   }
-  if (cost < pending->nodes[index].cost) {
-    pending->nodes[index] = node;
+  if (cost < pending->nodes[slot - 1].cost) {
+    pending->nodes[slot - 1] = node;
   }
   return QF_OK;
 }
@@ -149,7 +151,7 @@ settle(Search* const search, const size_t boundary)
   for (size_t i = pending->n_nodes; i > 0; --i) {
     const QfNode* const node = &pending->nodes[i - 1];
 
-    *slot_of(search, boundary, node->key, node->entry) = QF_NO_NODE;
+    *slot_of(search, boundary, node->key, node->entry) = 0;
     if (is_last || node->cost <= limit) {
       QfNode* const kept = &layer->nodes[layer->n_nodes++];
 
@@ -304,9 +306,8 @@ less_or_none(const size_t value, const size_t less)
 static QfStatus
 run(Search* const search, QfResume* const earlier)
 {
-  const bool   is_change_open = qf_search_changes_keys(search->passage, search->givens);
-  const size_t n              = search->passage->n_columns;
-  QfStatus     st             = QF_OK;
+  const size_t n  = search->passage->n_columns;
+  QfStatus     st = QF_OK;
 
   for (size_t c = less_or_none(search->settled, QF_MAX_COLUMNS - 1); c <= n && !st; ++c) {
     if (c > search->settled) {
@@ -317,7 +318,7 @@ run(Search* const search, QfResume* const earlier)
       }
     }
     if (!st && c < n && (c == 0 || search->trellis.layers[c].n_nodes)) {
-      qf_gates_open(&search->gates, c, &search->trellis.layers[c], is_change_open);
+      qf_gates_open(&search->gates, c, &search->trellis.layers[c]);
       st = begin_spans(search, c);
     }
   }
@@ -330,16 +331,16 @@ search_init(Search* const search)
   const size_t n_slots = (size_t)QF_N_STATES * WINDOW;
   QfStatus     st      = qf_trellis_init(&search->trellis, search->passage->n_columns + 1);
 
-  search->slots = (int32_t*)malloc(n_slots * sizeof(int32_t));
+  search->slots = (uint16_t*)calloc(n_slots, sizeof(uint16_t));
   if (st || !search->slots) {
     return QF_ERR_NO_MEM;
   }
 
-  memset(search->slots, -1, n_slots * sizeof(int32_t));
   for (size_t i = 0; i < WINDOW; ++i) {
     search->pending[i].best = (double)QF_WEIGHT_NEVER;
   }
-  qf_gates_init(&search->gates, search->passage, search->givens);
+  qf_gates_init(&search->gates, search->passage, search->givens,
+                qf_search_changes_keys(search->passage, search->givens));
   return QF_OK;
 }
 

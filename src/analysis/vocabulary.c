@@ -236,10 +236,13 @@ qf_vocabulary_init(QfVocabulary* const vocabulary, const QfMode mode)
   const size_t      n_words = mode == QF_MINOR ? sizeof(minor_words) / sizeof(minor_words[0])
                                                : sizeof(major_words) / sizeof(major_words[0]);
 
-  memset(vocabulary, 0, sizeof(*vocabulary));
-  vocabulary->mode            = mode;
-  vocabulary->n_entries       = 1;
-  vocabulary->entries[0].kind = QF_CHORD_N_KINDS;
+  // What words and steps cost is set by qf_vocabulary_weigh() for as many as there are.
+  memset(vocabulary->has_kind, 0, sizeof(vocabulary->has_kind));
+  memset(vocabulary->homonyms, 0, sizeof(vocabulary->homonyms));
+  vocabulary->mode       = mode;
+  vocabulary->texture    = 0.0F;
+  vocabulary->n_entries  = 1;
+  vocabulary->entries[0] = (QfEntry){.kind = QF_CHORD_N_KINDS};
 
   for (size_t i = 0; i < n_words; ++i) {
     QfEntry        entry = {.prior = words[i].prior, .word = i + 1};

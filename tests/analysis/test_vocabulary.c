@@ -19,7 +19,17 @@ enum {
   MAX_NOTES    = 4,
   MAX_CONTEXT  = 4,
   CONTEXT_SIZE = 64,
+  MAX_NUMERALS = 256,
 };
+
+/// The rows of one key
+typedef struct {
+  const Tsv*  tsv;
+  size_t      first;
+  size_t      end;
+  QfKey       key;
+  const char* numerals[MAX_NUMERALS]; ///< Of its rows, in their order
+} KeyRows;
 
 /// A chord as the table gives it
 typedef struct {
@@ -58,13 +68,30 @@ block_of(const char* const text)
   return block;
 }
 
-/// Row of a numeral in the key of another row; fails the test if there is none
-static size_t
-row_of(const Tsv* const tsv, const size_t key_first, const size_t key_end, const char* const text)
+/// The rows of the key that begins with a row
+static KeyRows
+rows_from(const Tsv* const tsv, const size_t first)
 {
-  for (size_t r = key_first; r < key_end; ++r) {
-    if (!strcmp(tsv_cell(tsv, r, "rntxt_ascii"), text)) {
-      return r;
+  const char* const tonic = tsv_cell(tsv, first, "key");
+  const char* const mode  = tsv_cell(tsv, first, "mode");
+  KeyRows           rows  = {tsv, first, first, key_of(tonic, mode), {NULL}};
+
+  while (rows.end < tsv->n_rows && !strcmp(tsv_cell(tsv, rows.end, "key"), tonic) &&
+         !strcmp(tsv_cell(tsv, rows.end, "mode"), mode)) {
+    assert_true(rows.end - first < MAX_NUMERALS);
+    rows.numerals[rows.end - first] = tsv_cell(tsv, rows.end, "rntxt_ascii");
+    ++rows.end;
+  }
+  return rows;
+}
+
+/// Row of a numeral; fails the test if there is none
+static size_t
+row_of(const KeyRows* const rows, const char* const text)
+{
+  for (size_t i = 0; i < rows->end - rows->first; ++i) {
+    if (!strcmp(rows->numerals[i], text)) {
+      return rows->first + i;
     }
   }
   fail_msg("no row %s", text);
@@ -231,18 +258,18 @@ are_same_without_fifth(const Tsv* const tsv, const size_t a, const size_t b)
 }
 
 static bool
-is_accepted(const Tsv* const  tsv,
-            const size_t      row,
-            const size_t      key_first,
-            const size_t      key_end,
-            const Setting     setting,
-            const char* const got)
+is_accepted(const KeyRows* const rows,
+            const size_t         row,
+            const Setting        setting,
+            const char* const    got)
 {
+  const Tsv* const tsv = rows->tsv;
+
   if (are_equal(got, tsv_cell(tsv, row, "rntxt_ascii"))) {
     return true;
   }
 
-  for (size_t r = key_first; r < key_end && !setting.has_fifth; ++r) {
+  for (size_t r = rows->first; r < rows->end && !setting.has_fifth; ++r) {
     if (are_same_without_fifth(tsv, row, r) && are_equal(got, tsv_cell(tsv, r, "rntxt_ascii"))) {
       return true;
     }
@@ -251,19 +278,15 @@ is_accepted(const Tsv* const  tsv,
 }
 
 static bool
-check_row(const Tsv* const tsv,
-          const size_t     row,
-          const size_t     key_first,
-          const size_t     key_end,
-          const Setting    setting)
+check_row(const KeyRows* const rows, const size_t row, const Setting setting)
 {
-  const QfKey key     = key_of(tsv_cell(tsv, row, "key"), tsv_cell(tsv, row, "mode"));
-  Passage     passage = passage_new(key, N_VOICES);
-  size_t      place   = 0;
-  size_t      n       = 0;
-  char        context[CONTEXT_SIZE];
-  char        got[400];
-  char        text[QF_NUMERAL_TEXT_SIZE] = "?";
+  const Tsv* const tsv     = rows->tsv;
+  Passage          passage = passage_new(rows->key, N_VOICES);
+  size_t           place   = 0;
+  size_t           n       = 0;
+  char             context[CONTEXT_SIZE];
+  char             got[400];
+  char             text[QF_NUMERAL_TEXT_SIZE] = "?";
 
   char* rest = NULL;
 
@@ -275,14 +298,14 @@ check_row(const Tsv* const tsv,
       place = n;
       add_row(&passage, tsv, row, setting);
     } else {
-      add_row(&passage, tsv, row_of(tsv, key_first, key_end, word), plain);
+      add_row(&passage, tsv, row_of(rows, word), plain);
     }
   }
 
-  QfLabels* const labels   = passage_label(&passage, key, false);
-  const size_t    index    = qf_labels_link_at(labels, qf_time((int64_t)place, 2));
-  const bool      is_right = index != SIZE_MAX && is_accepted(tsv, row, key_first, key_end, setting,
-                                                              link_text(labels, index, text));
+  QfLabels* const labels = passage_label(&passage, rows->key, false);
+  const size_t    index  = qf_labels_link_at(labels, qf_time((int64_t)place, 2));
+  const bool      is_right =
+    index != SIZE_MAX && is_accepted(rows, row, setting, link_text(labels, index, text));
 
   if (!is_right) {
     labels_text(labels, got, sizeof(got));
@@ -312,20 +335,17 @@ check_all(const bool is_spread, const bool has_fifth)
   size_t   n_rows  = 0;
   uint32_t seed    = 20240;
 
-  for (size_t first = 0, end = 0; first < tsv.n_rows; first = end) {
-    for (end = first;
-         end < tsv.n_rows && !strcmp(tsv_cell(&tsv, end, "key"), tsv_cell(&tsv, first, "key")) &&
-         !strcmp(tsv_cell(&tsv, end, "mode"), tsv_cell(&tsv, first, "mode"));
-         ++end) {
-    }
+  for (size_t first = 0; first < tsv.n_rows;) {
+    const KeyRows rows = rows_from(&tsv, first);
 
-    for (size_t row = first; row < end; ++row) {
+    for (size_t row = rows.first; row < rows.end; ++row) {
       if (has_fifth || may_omit_fifth(&tsv, row)) {
         draw(&seed, 2);
-        n_wrong += !check_row(&tsv, row, first, end, (Setting){is_spread, has_fifth, seed});
+        n_wrong += !check_row(&rows, row, (Setting){is_spread, has_fifth, seed});
         ++n_rows;
       }
     }
+    first = rows.end;
   }
 
   print_message("%zu rows, %zu wrong\n", n_rows, n_wrong);
