@@ -16,6 +16,7 @@ enum {
   QF_EXERCISE_MAX_CHORDS = 64,
   QF_EXERCISE_MAX_BARS   = 32,
   QF_EXERCISE_MAX_KEYS   = 30,
+  QF_EXERCISE_MAX_METRES = 8,
   QF_EXERCISE_TITLE_SIZE = 96,
 };
 
@@ -57,6 +58,15 @@ typedef enum {
   QF_RHYTHM_N_KINDS
 } QfHarmonicRhythm;
 
+/// Where the keys of a chain go
+typedef enum {
+  QF_MODULATION_STAY,   ///< One key
+  QF_MODULATION_LEAVE,  ///< Ends in a near key, left over a chord of both
+  QF_MODULATION_RETURN, ///< Closes in a near key, and comes home again
+  QF_MODULATION_EITHER, ///< Leaves or returns, drawn for each exercise
+  QF_MODULATION_N_KINDS
+} QfModulation;
+
 /// How often one degree follows another
 typedef enum {
   QF_WEIGHTS_COMMON_PRACTICE, ///< The table of usual root progressions in the textbooks
@@ -84,13 +94,14 @@ typedef struct {
   unsigned         inversions;      ///< #QfInversionBit bits
   size_t           n_chords;        ///< 3-#QF_EXERCISE_MAX_CHORDS, or 0: as many as the bars hold
   size_t           n_bars;          ///< 2-#QF_EXERCISE_MAX_BARS, or 0: as many as the chords need
-  QfMetre          metre;
-  QfHarmonicRhythm rhythm;
+  QfMetre          metres[QF_EXERCISE_MAX_METRES]; ///< To draw from
+  size_t           n_metres;
+  unsigned         rhythms;                    ///< To draw from: bits `1U <<` #QfHarmonicRhythm
   QfKey            keys[QF_EXERCISE_MAX_KEYS]; ///< To draw from
   size_t           n_keys;
   unsigned         foreign;   ///< #QfExerciseForeign bits
   size_t           n_foreign; ///< Most notes outside the chords
-  bool             modulates; ///< To a near key, over a chord of both keys
+  QfModulation     modulation;
   QfWeights        weights;
   QfExerciseGivens givens;
   double           tempo; ///< Quarter notes a minute
@@ -122,15 +133,18 @@ typedef struct {
 
 /// An exercise as it was made
 typedef struct {
-  QfLesson*    lesson; ///< Owned; key and title set, nothing pinned, no history
-  QfLink*      links;  ///< The chain that was asked of it; owned
-  size_t       n_links;
-  QfKey        key;
-  int          level;
-  unsigned     uses;        ///< #QfUse bits that do appear
-  uint64_t     fingerprint; ///< Equal for the same functions and rhythm in any key of the mode
-  size_t       n_rejected;  ///< Draws thrown away before this one
-  QfDifficulty difficulty;
+  QfLesson*        lesson; ///< Owned; key and title set, nothing pinned, no history
+  QfLink*          links;  ///< The chain that was asked of it; owned
+  size_t           n_links;
+  QfKey            key; ///< At the beginning
+  QfMetre          metre;
+  QfHarmonicRhythm rhythm;
+  QfModulation     modulation; ///< What it does, never #QF_MODULATION_EITHER
+  int              level;
+  unsigned         uses;        ///< #QfUse bits that do appear
+  uint64_t         fingerprint; ///< Equal for the same functions and rhythm in any key of the mode
+  size_t           n_rejected;  ///< Draws thrown away before this one
+  QfDifficulty     difficulty;
 } QfExercise;
 
 /// Options of a level, 1-#QF_EXERCISE_N_LEVELS (others are taken to the nearest)
@@ -198,14 +212,22 @@ qf_exercise_set_new(QfExerciseOptions options);
 void
 qf_exercise_set_free(QfExerciseSet* set);
 
+/// Return false to cancel; called before each try, of which one exercise may need many
+typedef bool (*QfExerciseFunc)(void* data);
+
 /**
    Make the next exercise of the set; its seed follows from the set's.
 
+   @param go_on Or NULL.
    @return As qf_exercise_make(); #QF_ERR_IMPOSSIBLE as well when no other
-   exercise was found.
+   exercise was found, which the text says; #QF_ERR_CANCELLED.
 */
 QfStatus
-qf_exercise_set_next(QfExerciseSet* set, QfExercise* result, QfError* error);
+qf_exercise_set_next(QfExerciseSet* set,
+                     QfExerciseFunc go_on,
+                     void*          data,
+                     QfExercise*    result,
+                     QfError*       error);
 
 // ---- words
 
@@ -233,6 +255,18 @@ qf_harmonic_rhythm_name(QfHarmonicRhythm rhythm);
 
 QfStatus
 qf_harmonic_rhythm_parse(const char* text, QfHarmonicRhythm* result, QfError* error);
+
+/// "stay", "leave", "return", "either"
+const char*
+qf_modulation_name(QfModulation modulation);
+
+/// "passing", "neighbour", "suspension"
+const char*
+qf_exercise_foreign_name(QfExerciseForeign kind);
+
+/// Read kinds of notes outside the chords: "passing,suspension"
+QfStatus
+qf_exercise_foreign_parse(const char* text, unsigned* kinds, QfError* error);
 
 /// "common-practice", "corpus"
 const char*

@@ -14,7 +14,8 @@ typedef enum {
 } QfWorkbookPart;
 
 enum {
-  QF_WORKBOOK_MAX = 10000,
+  QF_WORKBOOK_MAX      = 10000,
+  QF_WORKBOOK_MAX_JOBS = 64,
 };
 
 /// Where the work stands
@@ -24,13 +25,15 @@ typedef struct {
   const char* doing; ///< File that is being written, or empty
 } QfWorkbookProgress;
 
-/// Return false to cancel; called before each file and during recordings
+/// Return false to cancel; called before each try and file and during recordings, never by two
+/// threads at once, but by other threads than the caller's
 typedef bool (*QfWorkbookFunc)(QfWorkbookProgress progress, void* data);
 
 typedef struct {
   QfExerciseOptions exercises;
-  size_t            count; ///< 1-#QF_WORKBOOK_MAX
-  unsigned          parts; ///< #QfWorkbookPart bits
+  size_t            count;  ///< 1-#QF_WORKBOOK_MAX
+  unsigned          parts;  ///< #QfWorkbookPart bits
+  size_t            n_jobs; ///< Exercises written at a time, 0 for one each processor
   QfHearing         hearing;
   QfSoundSettings   sound;
   QfWorkbookFunc    progress; ///< Or NULL
@@ -49,8 +52,8 @@ qf_workbook_options(QfExerciseOptions exercises);
    with all of them one below the other, and `index.json` with the title, key,
    functions and difficulty of each. Every file appears whole or not at all.
    Files of the same names are replaced. When it is cancelled, or fails, the
-   exercises that are complete stay, and index and booklets tell them; files of the one
-   that is not are taken away.
+   exercises that are complete stay, and index and booklets tell them; files of those
+   that are not are taken away. How many are written at a time changes no byte of them.
 
    Without a SoundFont recordings are #QF_ERR_MISSING before anything is written.
    @param[out] n_done Exercises complete, if not NULL.
@@ -61,5 +64,9 @@ qf_workbook_write(const char*              folder,
                   const QfWorkbookOptions* options,
                   size_t*                  n_done,
                   QfError*                 error);
+
+/// How many files in the folder would be replaced
+size_t
+qf_workbook_count_existing(const char* folder, const QfWorkbookOptions* options);
 
 #endif // QUINTFALL_WORKBOOK_H

@@ -10,10 +10,10 @@
 #include <unistd.h>
 
 static const char usage[] =
-  "Usage: qf make --seed N [--level L] [--count N] [--use FUNCTIONS] [--key KEY]... [--metre M]\n"
-  "               [--chords N] [--bars N] [--rhythm R] [--inversions 0-3] [--foreign N]\n"
-  "               [--modulate|--stay] [--weights W] [--give G] [--tempo T] [--parts P,...]\n"
-  "               -o FOLDER\n\n"
+  "Usage: qf make --seed N [--level L] [--count N] [--use FUNCTIONS] [--key KEY]...\n"
+  "               [--metre M]... [--rhythm R]... [--chords N] [--bars N] [--inversions 0-3]\n"
+  "               [--foreign N] [--foreign-kinds K,...] [--modulate] [--return] [--stay]\n"
+  "               [--weights W] [--give G] [--tempo T] [--parts P,...] [--jobs N] -o FOLDER\n\n"
   "Make a set of exercises, no two with the same functions in the same rhythm; the same options\n"
   "make the same set again.\n\n"
   "  --seed N       any whole number\n"
@@ -23,19 +23,24 @@ static const char usage[] =
   "                 applied, applied-leading, chains, mixture, neapolitan, augmented-sixths; one\n"
   "                 of them is in each exercise; applied/V chooses degrees\n"
   "  --key KEY      draw from these keys only\n"
-  "  --metre M      such as 3/4\n"
+  "  --metre M      such as 3/4; several are mixed in the set\n"
   "  --chords N     3 to 64\n"
   "  --bars N       2 to 32\n"
-  "  --rhythm R     bars, half, beats or mixed\n"
+  "  --rhythm R     bars, half, beats or mixed; several are mixed in the set\n"
   "  --inversions N up to which inversion\n"
   "  --foreign N    at most so many passing, neighbour and suspended notes\n"
-  "  --modulate     end in a near key; --stay stays\n"
+  "  --foreign-kinds K,...  passing, neighbour, suspension: only these\n"
+  "  --modulate     end in a near key\n"
+  "  --return       close in a near key and come home; with --modulate, either is drawn\n"
+  "  --stay         stay in one key\n"
   "  --weights W    how usual progressions are: common-practice or corpus\n"
   "  --give G       what is printed for the student: outer, bass, first-chord, first-outer, "
   "nothing\n"
   "  --tempo T      quarter notes a minute\n"
   "  --parts P,...  sheets, answers, recordings, tasks; the first three unless given, or none\n"
-  "  -o FOLDER      receives the files and index.json\n";
+  "  --jobs N       exercises written at a time, one for each processor unless given; the files\n"
+  "                 are the same, however many\n"
+  "  -o FOLDER      receives the files and index.json; files of the same names are replaced\n";
 
 enum {
   ALL_FOREIGN = QF_EXERCISE_PASSING | QF_EXERCISE_NEIGHBOUR | QF_EXERCISE_SUSPENSION,
@@ -46,14 +51,18 @@ typedef struct {
   const char* folder;
   const char* seed;
   const char* use;
-  const char* metre;
-  const char* rhythm;
   const char* weights;
   const char* give;
   const char* parts;
+  const char* foreign_kinds;
   const char* keys[QF_EXERCISE_MAX_KEYS];
   size_t      n_keys;
+  const char* metres[QF_EXERCISE_MAX_METRES];
+  size_t      n_metres;
+  const char* rhythms[QF_RHYTHM_N_KINDS];
+  size_t      n_rhythms;
   bool        modulates;
+  bool        returns;
   bool        stays;
   double      level;
   double      count;
@@ -62,6 +71,7 @@ typedef struct {
   double      inversions; ///< Or #UNSET
   double      foreign;    ///< Or #UNSET
   double      tempo;
+  double      jobs;
 } Options;
 
 enum {
@@ -86,10 +96,24 @@ take_number(const int c, Options* const options)
       return parse_number("--foreign", optarg, 0.0, QF_EXERCISE_MAX_CHORDS, &options->foreign);
     case 't':
       return parse_number("--tempo", optarg, 10.0, 400.0, &options->tempo);
+    case 'j':
+      return parse_number("--jobs", optarg, 1.0, QF_WORKBOOK_MAX_JOBS, &options->jobs);
     default:
       usage_error(usage, "option not understood");
       return false;
   }
+}
+
+/// Keep one of several values of an option
+static bool
+take_another(const char** const list, size_t* const n, const size_t max, const char* const option)
+{
+  if (*n == max) {
+    usage_error(usage, "%s can be given %zu times", option, max);
+    return false;
+  }
+  list[(*n)++] = optarg;
+  return true;
 }
 
 static bool
@@ -104,20 +128,19 @@ take_option(const int c, void* const data)
       options->use = optarg;
       return true;
     case 'k':
-      if (options->n_keys == QF_EXERCISE_MAX_KEYS) {
-        usage_error(usage, "there are only %d keys", QF_EXERCISE_MAX_KEYS);
-        return false;
-      }
-      options->keys[options->n_keys++] = optarg;
-      return true;
+      return take_another(options->keys, &options->n_keys, QF_EXERCISE_MAX_KEYS, "--key");
     case 'm':
-      options->metre = optarg;
-      return true;
+      return take_another(options->metres, &options->n_metres, QF_EXERCISE_MAX_METRES, "--metre");
     case 'r':
-      options->rhythm = optarg;
-      return true;
+      return take_another(options->rhythms, &options->n_rhythms, QF_RHYTHM_N_KINDS, "--rhythm");
     case 'M':
       options->modulates = true;
+      return true;
+    case 'R':
+      options->returns = true;
+      return true;
+    case 'F':
+      options->foreign_kinds = optarg;
       return true;
     case 'S':
       options->stays = true;
@@ -144,19 +167,32 @@ static int
 parse_options(int argc, char** argv, Options* const options)
 {
   static const struct option table[] = {
-    {"seed", required_argument, NULL, 's'},    {"level", required_argument, NULL, 'l'},
-    {"count", required_argument, NULL, 'c'},   {"use", required_argument, NULL, 'u'},
-    {"key", required_argument, NULL, 'k'},     {"metre", required_argument, NULL, 'm'},
-    {"chords", required_argument, NULL, 'n'},  {"bars", required_argument, NULL, 'b'},
-    {"rhythm", required_argument, NULL, 'r'},  {"inversions", required_argument, NULL, 'i'},
-    {"foreign", required_argument, NULL, 'f'}, {"modulate", no_argument, NULL, 'M'},
-    {"stay", no_argument, NULL, 'S'},          {"weights", required_argument, NULL, 'w'},
-    {"give", required_argument, NULL, 'g'},    {"tempo", required_argument, NULL, 't'},
-    {"parts", required_argument, NULL, 'p'},   {"output", required_argument, NULL, 'o'},
-    {"help", no_argument, NULL, 'h'},          {NULL, 0, NULL, 0},
+    {"seed", required_argument, NULL, 's'},
+    {"level", required_argument, NULL, 'l'},
+    {"count", required_argument, NULL, 'c'},
+    {"use", required_argument, NULL, 'u'},
+    {"key", required_argument, NULL, 'k'},
+    {"metre", required_argument, NULL, 'm'},
+    {"chords", required_argument, NULL, 'n'},
+    {"bars", required_argument, NULL, 'b'},
+    {"rhythm", required_argument, NULL, 'r'},
+    {"inversions", required_argument, NULL, 'i'},
+    {"foreign", required_argument, NULL, 'f'},
+    {"modulate", no_argument, NULL, 'M'},
+    {"stay", no_argument, NULL, 'S'},
+    {"weights", required_argument, NULL, 'w'},
+    {"give", required_argument, NULL, 'g'},
+    {"tempo", required_argument, NULL, 't'},
+    {"parts", required_argument, NULL, 'p'},
+    {"output", required_argument, NULL, 'o'},
+    {"help", no_argument, NULL, 'h'},
+    {"return", no_argument, NULL, 'R'},
+    {"foreign-kinds", required_argument, NULL, 'F'},
+    {"jobs", required_argument, NULL, 'j'},
+    {NULL, 0, NULL, 0},
   };
 
-  const OptionTable all   = {"s:l:c:u:k:m:n:b:r:i:f:MSw:g:t:p:o:h", table, usage};
+  const OptionTable all   = {"s:l:c:u:k:m:n:b:r:i:f:F:MRSw:g:t:p:j:o:h", table, usage};
   const int         early = take_options(argc, argv, all, take_option, options);
   if (early >= 0) {
     return early;
@@ -204,6 +240,47 @@ apply_keys(const Options* const options, QfExerciseOptions* const exercises, QfE
   return st;
 }
 
+static QfStatus
+apply_metres(const Options* const options, QfExerciseOptions* const exercises, QfError* const error)
+{
+  QfStatus st = QF_OK;
+  for (size_t i = 0; !st && i < options->n_metres; ++i) {
+    st = qf_metre_parse(options->metres[i], &exercises->metres[i], error);
+  }
+  if (options->n_metres) {
+    exercises->n_metres = options->n_metres;
+  }
+  return st;
+}
+
+static QfStatus
+apply_rhythms(const Options* const     options,
+              QfExerciseOptions* const exercises,
+              QfError* const           error)
+{
+  QfStatus st      = QF_OK;
+  unsigned rhythms = 0;
+  for (size_t i = 0; !st && i < options->n_rhythms; ++i) {
+    QfHarmonicRhythm rhythm = QF_RHYTHM_BARS;
+    st                      = qf_harmonic_rhythm_parse(options->rhythms[i], &rhythm, error);
+    rhythms |= 1U << (unsigned)rhythm;
+  }
+  if (options->n_rhythms) {
+    exercises->rhythms = rhythms;
+  }
+  return st;
+}
+
+static QfModulation
+modulation_of(const Options* const options, const QfModulation of_level)
+{
+  return options->stays                           ? QF_MODULATION_STAY
+         : options->modulates && options->returns ? QF_MODULATION_EITHER
+         : options->modulates                     ? QF_MODULATION_LEAVE
+         : options->returns                       ? QF_MODULATION_RETURN
+                                                  : of_level;
+}
+
 /// The level's options with what the command changes
 static QfStatus
 exercises_of(const Options* const options, QfExerciseOptions* const exercises, QfError* const error)
@@ -213,12 +290,8 @@ exercises_of(const Options* const options, QfExerciseOptions* const exercises, Q
   *exercises    = qf_exercise_options((int)options->level, seed);
   st            = st || !options->use ? st : apply_use(options->use, exercises, error);
   st            = st ? st : apply_keys(options, exercises, error);
-  if (!st && options->metre) {
-    st = qf_metre_parse(options->metre, &exercises->metre, error);
-  }
-  if (!st && options->rhythm) {
-    st = qf_harmonic_rhythm_parse(options->rhythm, &exercises->rhythm, error);
-  }
+  st            = st ? st : apply_metres(options, exercises, error);
+  st            = st ? st : apply_rhythms(options, exercises, error);
   if (!st && options->weights) {
     st = qf_weights_parse(options->weights, &exercises->weights, error);
   }
@@ -236,10 +309,13 @@ exercises_of(const Options* const options, QfExerciseOptions* const exercises, Q
     exercises->foreign   = ALL_FOREIGN;
     exercises->n_foreign = (size_t)options->foreign;
   }
+  if (!st && options->foreign_kinds) {
+    st = qf_exercise_foreign_parse(options->foreign_kinds, &exercises->foreign, error);
+  }
   if (options->tempo > 0.0) {
     exercises->tempo = options->tempo;
   }
-  exercises->modulates = (exercises->modulates || options->modulates) && !options->stays;
+  exercises->modulation = modulation_of(options, exercises->modulation);
   return st;
 }
 
@@ -330,6 +406,7 @@ make_command(int argc, char** argv)
   QfStatus          st        = exercises_of(&options, &exercises, &error);
   QfWorkbookOptions set       = qf_workbook_options(exercises);
   set.count                   = (size_t)options.count;
+  set.n_jobs                  = (size_t)options.jobs;
   if (!st && options.parts) {
     st = parse_parts(options.parts, &set.parts, &error);
   }

@@ -2,7 +2,6 @@
 #include "quintfall/exercise.h"
 
 #include "grammar.h"
-#include "near_keys.h"
 #include "ornaments.h"
 #include "verdict.h"
 
@@ -14,11 +13,13 @@
 #include <string.h>
 
 enum {
-  MAX_DRAWS = 400,
+  MAX_DRAWS      = 400,
+  DRAWS_OF_SHAPE = 40, ///< With one metre, rhythm and modulation, before others are drawn
 };
 
 /// A chain that was drawn, before it is written
 typedef struct {
+  Shape    shape;
   KeyPlan  keys;
   unsigned uses;
   size_t   n_links;
@@ -46,11 +47,8 @@ draw_chain(const QfExerciseOptions* const options,
            Chain* const                   chain)
 {
   Slot slots[QF_EXERCISE_MAX_CHORDS];
-  chain->keys.home      = options->keys[random_below(random, options->n_keys)];
-  chain->keys.modulates = options->modulates;
-  chain->keys.away =
-    options->modulates ? draw_near_key(chain->keys.home, random) : chain->keys.home;
-  chain->n_links          = rhythm_draw(options, random, slots);
+  chain->keys             = draw_keys(options, chain->shape.modulation, random);
+  chain->n_links          = rhythm_draw(&chain->shape, random, slots);
   const unsigned required = draw_bit(options->required, random);
   return grammar_draw(grammar, chain->keys, slots, chain->n_links, required, random, chain->links,
                       &chain->uses);
@@ -66,7 +64,7 @@ draw_first_soprano(const Chain* const chain, QfRandom* const random, QfKept* con
 {
   QfChord    chord;
   QfNoteName name;
-  if (qf_numeral_chord(&chain->links[0].numeral, chain->keys.home, &chord, NULL) ||
+  if (qf_numeral_chord(&chain->links[0].numeral, chain->keys.keys[0], &chord, NULL) ||
       qf_chord_member(chord, (int)random_below(random, 3), &name)) {
     return false;
   }
@@ -83,10 +81,7 @@ draw_first_soprano(const Chain* const chain, QfRandom* const random, QfKept* con
 
 /// Write a chain in the best way; #QF_ERR_IMPOSSIBLE if there is none without an error
 static QfStatus
-write_chain(const Chain* const chain,
-            const QfMetre      metre,
-            QfRandom* const    random,
-            QfScore** const    result)
+write_chain(const Chain* const chain, QfRandom* const random, QfScore** const result)
 {
   QfKept         kept;
   QfWritings     writings = {0};
@@ -100,8 +95,9 @@ write_chain(const Chain* const chain,
     return st;
   }
 
-  QfScore* const score = qf_score_new_satb(chain->keys.home, metre, QF_TIME_ZERO, 1);
-  st                   = score ? QF_OK : QF_ERR_NO_MEM;
+  QfScore* const score =
+    qf_score_new_satb(chain->keys.keys[0], chain->shape.metre, QF_TIME_ZERO, 1);
+  st = score ? QF_OK : QF_ERR_NO_MEM;
   for (size_t i = 0; !st && i < chain->n_links * QF_SATB; ++i) {
     const QfLink* const link = &chain->links[i / QF_SATB];
     st                       = qf_score_put_note(score, i % QF_SATB, link->start, link->duration,
@@ -124,11 +120,11 @@ realise_chain(const QfExerciseOptions* const options,
               QfLesson** const               result)
 {
   QfScore* score = NULL;
-  QfStatus st    = write_chain(chain, options->metre, random, &score);
+  QfStatus st    = write_chain(chain, random, &score);
   if (st) {
     return st;
   }
-  QfLesson* lesson = lesson_of_score(score, chain->keys.home, options->modulates);
+  QfLesson* lesson = lesson_of_score(score, chain->keys.keys[0], chain->keys.n_keys > 1);
   qf_score_free(score);
   if (!lesson) {
     return QF_ERR_NO_MEM;
@@ -139,7 +135,7 @@ realise_chain(const QfExerciseOptions* const options,
                           : verdict == VERDICT_NO_MEM ? QF_ERR_NO_MEM
                                                       : QF_ERR_IMPOSSIBLE;
   if (!st && options->foreign && options->n_foreign) {
-    st = add_ornaments(options, chain->links, chain->n_links, random, &lesson);
+    st = add_ornaments(options, chain->shape.metre, chain->links, chain->n_links, random, &lesson);
   }
   if (st) {
     qf_lesson_free(lesson);
@@ -194,15 +190,15 @@ hash_text(uint64_t hash, const char* text)
 
 /// What makes an exercise itself, whatever its key
 static uint64_t
-fingerprint_of(const Chain* const chain, const QfMetre metre)
+fingerprint_of(const Chain* const chain)
 {
   uint64_t hash = UINT64_C(0xCBF29CE484222325);
   char     text[QF_NUMERAL_TEXT_SIZE];
-  qf_metre_write(metre, text, sizeof(text));
+  qf_metre_write(chain->shape.metre, text, sizeof(text));
   hash = hash_text(hash, text);
   for (size_t i = 0; i < chain->n_links; ++i) {
     const QfLink* const link   = &chain->links[i];
-    const int           fifths = qf_key_fifths(link->key) - qf_key_fifths(chain->keys.home);
+    const int           fifths = qf_key_fifths(link->key) - qf_key_fifths(chain->keys.keys[0]);
     snprintf(text, sizeof(text), " %d%c ", fifths, link->key.mode == QF_MAJOR ? 'M' : 'm');
     hash = hash_text(hash, text);
     qf_numeral_write(&link->numeral, link->key.mode, text, sizeof(text));
@@ -238,10 +234,13 @@ deliver(const QfExerciseOptions* const options,
   QfExercise made = {.lesson      = lesson,
                      .links       = (QfLink*)calloc(chain->n_links, sizeof(QfLink)),
                      .n_links     = chain->n_links,
-                     .key         = chain->keys.home,
+                     .key         = chain->keys.keys[0],
+                     .metre       = chain->shape.metre,
+                     .rhythm      = chain->shape.rhythm,
+                     .modulation  = chain->shape.modulation,
                      .level       = options->level,
                      .uses        = chain->uses,
-                     .fingerprint = fingerprint_of(chain, options->metre),
+                     .fingerprint = fingerprint_of(chain),
                      .n_rejected  = n_rejected};
   QfStatus   st   = made.links ? finish_lesson(lesson, options, made.key) : QF_ERR_NO_MEM;
   if (!st) {
@@ -276,7 +275,9 @@ qf_exercise_make(const QfExerciseOptions* const options,
   size_t    n_draws = 0;
   st                = QF_ERR_IMPOSSIBLE;
   while (st == QF_ERR_IMPOSSIBLE && n_draws < MAX_DRAWS) {
-    ++n_draws;
+    if (n_draws++ % DRAWS_OF_SHAPE == 0) {
+      chain.shape = shape_draw(options, &random);
+    }
     if (draw_chain(options, grammar, &random, &chain)) {
       st = realise_chain(options, &chain, &random, &lesson);
     }

@@ -8,7 +8,8 @@ enum {
   N_MODES          = 2,
   SCALE_BITS       = 31, ///< Sums of one place are kept below this
   MIN_BEFORE_PIVOT = 2,  ///< Chords of the first key only
-  MIN_AFTER_PIVOT  = 4,
+  MIN_AFTER_PIVOT  = 4,  ///< Chords that establish the next
+  MAX_PIVOTS       = MAX_STAYS - 1,
   ROW_SUM          = 4096, ///< All steps from one word together
   STEPS_A_REPEAT   = 5,    ///< One chord may lead to the same other one once more in so many
 };
@@ -29,8 +30,9 @@ typedef struct {
   const Slot* slots;
   size_t      n_slots;
   unsigned    required;
-  size_t      pivot;               ///< Last place of the first key, or `n_slots`
-  size_t      pivot_of[MAX_WORDS]; ///< Word of the second key, or #MAX_WORDS
+  size_t      cadence;            ///< Where the key that is left again closes, or `n_slots`
+  size_t      pivots[MAX_PIVOTS]; ///< Last place of each key but the last
+  size_t      pivot_of[MAX_PIVOTS][MAX_WORDS]; ///< Word of the next key, or #MAX_WORDS
 } Draw;
 
 /// Weights of all steps from a word, scaled to one sum so that no word draws the chain to itself
@@ -79,16 +81,28 @@ grammar_free(Grammar* const grammar)
   free(grammar);
 }
 
-static QfMode
-mode_at(const Draw* const draw, const size_t slot)
+/// Which of its keys a place is in
+static size_t
+stay_at(const Draw* const draw, const size_t slot)
 {
-  return slot <= draw->pivot ? draw->keys.home.mode : draw->keys.away.mode;
+  size_t stay = 0;
+  while (stay + 1U < draw->keys.n_keys && slot > draw->pivots[stay]) {
+    ++stay;
+  }
+  return stay;
 }
 
 static const Words*
 words_at(const Draw* const draw, const size_t slot)
 {
-  return &draw->grammar->words[mode_at(draw, slot)];
+  return &draw->grammar->words[draw->keys.keys[stay_at(draw, slot)].mode];
+}
+
+/// True for the last place of a key that is left
+static bool
+is_pivot(const Draw* const draw, const size_t slot)
+{
+  return stay_at(draw, slot) != stay_at(draw, slot + 1U);
 }
 
 /// Whether two chords may stand on two neighbouring places
@@ -112,8 +126,8 @@ static uint64_t
 step_weight(const Draw* const draw, const size_t slot, size_t from, const size_t to)
 {
   const Words* const words = words_at(draw, slot + 1U);
-  if (slot == draw->pivot) {
-    from = draw->pivot_of[from];
+  if (is_pivot(draw, slot)) {
+    from = draw->pivot_of[stay_at(draw, slot)][from];
     if (from == MAX_WORDS) {
       return 0;
     }
@@ -126,10 +140,10 @@ step_weight(const Draw* const draw, const size_t slot, size_t from, const size_t
     return 0;
   }
   const bool is_very_last = slot + 2U == draw->n_slots;
-  if (draw->slots[slot + 1U].is_cadence) {
+  if (draw->slots[slot + 1U].is_cadence || slot + 1U == draw->cadence) {
     const bool is_half = b->part == PART_DOMINANT;
     // A new key is not reached before its tonic is.
-    return is_half && draw->keys.modulates ? 0 : step * words_end(words, from, to, is_very_last);
+    return is_half && draw->keys.n_keys > 1 ? 0 : step * words_end(words, from, to, is_very_last);
   }
   return b->is_last ? 0 : step;
 }
@@ -145,7 +159,7 @@ brings(const Draw* const draw, const size_t slot, const size_t word)
 static bool
 step_brings(const Draw* const draw, const size_t slot, const size_t from, const size_t to)
 {
-  return brings(draw, slot + 1U, to) || (draw->required & QF_USE_CHAINS && slot != draw->pivot &&
+  return brings(draw, slot + 1U, to) || (draw->required & QF_USE_CHAINS && !is_pivot(draw, slot) &&
                                          words_is_chained(words_at(draw, slot + 1U), from, to));
 }
 
@@ -202,32 +216,85 @@ sum_backwards(const Draw* const draw)
   }
 }
 
+/// True for a chord over which a key can be left
+static bool
+may_leave(const Word* const word)
+{
+  return (word->part == PART_TONIC || word->part == PART_PREDOMINANT) && !word->is_last &&
+         !(word->uses & QF_USE_MIXTURE);
+}
+
+/// True for a chord that leads on in a key that is just entered
+static bool
+may_enter(const Word* const word, const bool is_home)
+{
+  // The pivot prepares the new dominant. Rule: OMT, "Modulation". On the way home that may be the
+  // dominant itself: the tonic that was left for, heard as V again. common practice.
+  return (word->part == PART_PREDOMINANT ||
+          (is_home && (word->part == PART_TONIC || word->part == PART_DOMINANT))) &&
+         !word->is_last && !(word->uses & QF_USE_MIXTURE);
+}
+
 /// Find the words of both keys that are one chord
 static void
-find_pivots(Draw* const draw)
+find_pivots(Draw* const draw, const size_t stay)
 {
-  const Words* const home = words_at(draw, 0);
-  const Words* const away = words_at(draw, draw->pivot + 1U);
-  for (size_t i = 0; i < home->n_words; ++i) {
-    const Word* const a = &home->words[i];
-    QfChord           chord;
-    draw->pivot_of[i] = MAX_WORDS;
-    if ((a->part != PART_TONIC && a->part != PART_PREDOMINANT) || a->is_last ||
-        a->uses & QF_USE_MIXTURE || qf_numeral_chord(&a->numeral, draw->keys.home, &chord, NULL)) {
+  const QfKey        key     = draw->keys.keys[stay];
+  const QfKey        next    = draw->keys.keys[stay + 1U];
+  const bool         is_home = qf_key_equals(next, draw->keys.keys[0]);
+  const Words* const from    = &draw->grammar->words[key.mode];
+  const Words* const to      = &draw->grammar->words[next.mode];
+  for (size_t i = 0; i < from->n_words; ++i) {
+    QfChord chord;
+    draw->pivot_of[stay][i] = MAX_WORDS;
+    if (!may_leave(&from->words[i]) ||
+        qf_numeral_chord(&from->words[i].numeral, key, &chord, NULL)) {
       continue;
     }
-    for (size_t j = 0; j < away->n_words; ++j) {
-      const Word* const b = &away->words[j];
-      QfChord           other;
-      // The pivot prepares the new dominant. Rule: OMT, "Modulation".
-      if (b->part == PART_PREDOMINANT && !(b->uses & QF_USE_MIXTURE) &&
-          !qf_numeral_chord(&b->numeral, draw->keys.away, &other, NULL) &&
+    for (size_t j = 0; j < to->n_words; ++j) {
+      QfChord other;
+      if (may_enter(&to->words[j], is_home) &&
+          !qf_numeral_chord(&to->words[j].numeral, next, &other, NULL) &&
           other.kind == chord.kind && qf_note_name_equals(other.root, chord.root) &&
           other.inversion == chord.inversion) {
-        draw->pivot_of[i] = j;
+        draw->pivot_of[stay][i] = j;
       }
     }
   }
+}
+
+/// Draw where the first key is left, and, on the way home, where the second closes and is left
+static bool
+draw_pivots(Draw* const draw, QfRandom* const random)
+{
+  const size_t n_changes = draw->keys.n_keys - 1U;
+  const size_t n_least   = MIN_BEFORE_PIVOT + 1U + n_changes * MIN_AFTER_PIVOT;
+  if (n_changes == 0) {
+    return true;
+  }
+  if (draw->n_slots < n_least) {
+    return false;
+  }
+
+  draw->pivots[0] = MIN_BEFORE_PIVOT + random_below(random, draw->n_slots - n_least + 1U);
+  find_pivots(draw, 0);
+  if (n_changes == 1U) {
+    return true;
+  }
+
+  // common practice: keys close on a strong beat.
+  uint64_t     weights[QF_EXERCISE_MAX_CHORDS] = {0};
+  const size_t last                            = draw->n_slots - 1U - MIN_AFTER_PIVOT;
+  for (size_t slot = draw->pivots[0] + MIN_AFTER_PIVOT; slot <= last; ++slot) {
+    weights[slot] = draw->slots[slot].level == 0;
+  }
+  draw->cadence = random_weighted(random, weights, draw->n_slots);
+  if (draw->cadence == draw->n_slots) {
+    return false;
+  }
+  draw->pivots[1] = draw->cadence + (draw->cadence < last ? random_below(random, 2) : 0);
+  find_pivots(draw, 1);
+  return true;
 }
 
 /// Draw the words themselves, first place first
@@ -268,7 +335,7 @@ uses_of(const Draw* const draw, const size_t* const chain)
   unsigned uses = 0;
   for (size_t i = 0; i < draw->n_slots; ++i) {
     uses |= words_at(draw, i)->words[chain[i]].uses;
-    if (i + 1U < draw->n_slots && i != draw->pivot &&
+    if (i + 1U < draw->n_slots && !is_pivot(draw, i) &&
         words_is_chained(words_at(draw, i + 1U), chain[i], chain[i + 1U])) {
       uses |= QF_USE_CHAINS;
     }
@@ -302,22 +369,16 @@ grammar_draw(Grammar* const    grammar,
              QfLink* const     links,
              unsigned* const   uses)
 {
-  Draw draw = {.grammar  = grammar,
-               .keys     = keys,
-               .slots    = slots,
-               .n_slots  = n_slots,
-               .required = required,
-               .pivot    = n_slots};
-  if (keys.modulates) {
-    if (n_slots < MIN_BEFORE_PIVOT + 1U + MIN_AFTER_PIVOT) {
-      return false;
-    }
-    draw.pivot =
-      MIN_BEFORE_PIVOT + random_below(random, n_slots - MIN_BEFORE_PIVOT - MIN_AFTER_PIVOT);
-    find_pivots(&draw);
-  }
-
+  Draw   draw = {.grammar  = grammar,
+                 .keys     = keys,
+                 .slots    = slots,
+                 .n_slots  = n_slots,
+                 .required = required,
+                 .cadence  = n_slots};
   size_t chain[QF_EXERCISE_MAX_CHORDS];
+  if (!draw_pivots(&draw, random)) {
+    return false;
+  }
   sum_backwards(&draw);
   if (!walk_forwards(&draw, random, chain) || is_monotonous(chain, n_slots)) {
     return false;
@@ -325,7 +386,7 @@ grammar_draw(Grammar* const    grammar,
 
   *uses = uses_of(&draw, chain);
   for (size_t i = 0; i < n_slots; ++i) {
-    links[i] = (QfLink){.key      = i <= draw.pivot ? keys.home : keys.away,
+    links[i] = (QfLink){.key      = keys.keys[stay_at(&draw, i)],
                         .numeral  = words_at(&draw, i)->words[chain[i]].numeral,
                         .start    = slots[i].start,
                         .duration = slots[i].duration};

@@ -2,15 +2,9 @@
 #ifndef QUINTFALL_SRC_EXERCISE_GRAMMAR_H
 #define QUINTFALL_SRC_EXERCISE_GRAMMAR_H
 
+#include "near_keys.h"
 #include "rhythm.h"
 #include "words.h"
-
-/// Keys of a chain: one, or two with a pivot between them
-typedef struct {
-  QfKey home;
-  QfKey away;
-  bool  modulates;
-} KeyPlan;
 
 /**
    A weighted grammar of functions over some places.

@@ -1,12 +1,14 @@
 // SPDX-License-Identifier: MIT
 #include "random.h"
 #include "rhythm.h"
+#include "words.h"
 
 #include "quintfall/exercise.h"
 
 enum {
-  MAX_LEVEL_METRES  = 3,
-  LEAST_TO_MODULATE = 7, ///< Two chords, the pivot, four in the new key
+  MAX_LEVEL_METRES = 3,
+  LEAST_TO_LEAVE   = 7,  ///< Two chords, the pivot, four in the new key
+  LEAST_TO_RETURN  = 11, ///< Four more at home
 };
 
 /// What a level brings
@@ -21,7 +23,7 @@ typedef struct {
   bool             has_minor;
   unsigned         foreign;
   size_t           n_foreign;
-  bool             modulates;
+  QfModulation     modulation;
   QfExerciseGivens givens;
   double           tempo;
   const char*      metres[MAX_LEVEL_METRES];
@@ -121,7 +123,7 @@ static const Level levels[QF_EXERCISE_N_LEVELS] = {
    .givens     = QF_GIVE_FIRST_OUTER,
    .tempo      = 76.0,
    .metres     = {"4/4", "3/4", "6/8"}},
-  {.text       = "Modulation to near keys, with everything before.",
+  {.text       = "Modulation to near keys, often and home again, with everything before.",
    .required   = APPLIED_USES | CHROMATIC_USES,
    .inversions = ALL_INVERSIONS,
    .n_bars     = 10,
@@ -130,7 +132,7 @@ static const Level levels[QF_EXERCISE_N_LEVELS] = {
    .has_minor  = true,
    .foreign    = ALL_FOREIGN,
    .n_foreign  = 6,
-   .modulates  = true,
+   .modulation = QF_MODULATION_EITHER,
    .givens     = QF_GIVE_NOTHING,
    .tempo      = 80.0,
    .metres     = {"4/4", "3/4", "6/8"}},
@@ -170,10 +172,10 @@ qf_exercise_options(const int number, const uint64_t seed)
      .required   = level->required,
      .inversions = level->inversions,
      .n_bars     = level->n_bars,
-     .rhythm     = level->rhythm,
+     .rhythms    = 1U << (unsigned)level->rhythm,
      .foreign    = level->foreign,
      .n_foreign  = level->n_foreign,
-     .modulates  = level->modulates,
+     .modulation = level->modulation,
      .givens     = level->givens,
      .tempo      = level->tempo,
   };
@@ -182,12 +184,10 @@ qf_exercise_options(const int number, const uint64_t seed)
   }
   add_keys(&options, level);
 
-  size_t n_metres = 0;
-  while (n_metres < MAX_LEVEL_METRES && level->metres[n_metres]) {
-    ++n_metres;
+  while (options.n_metres < MAX_LEVEL_METRES && level->metres[options.n_metres]) {
+    qf_metre_parse(level->metres[options.n_metres], &options.metres[options.n_metres], NULL);
+    ++options.n_metres;
   }
-  QfRandom random = random_new(random_seed(seed, 0));
-  qf_metre_parse(level->metres[random_below(&random, n_metres)], &options.metre, NULL);
   return options;
 }
 
@@ -205,27 +205,86 @@ check_lengths(const QfExerciseOptions* const options, QfError* const error)
     return qf_error_set(error, QF_ERR_RANGE, "%zu bars: there can be 2 to %d", options->n_bars,
                         QF_EXERCISE_MAX_BARS);
   }
-  if (options->modulates && options->n_chords && options->n_chords < LEAST_TO_MODULATE) {
+  return QF_OK;
+}
+
+/// Most chords that bars of a metre get in one of the rhythms asked for
+static size_t
+most_chords(const QfExerciseOptions* const options, const QfMetre metre)
+{
+  const unsigned full = (1U << QF_RHYTHM_BEATS) | (1U << QF_RHYTHM_MIXED);
+  const size_t   most = rhythm_capacity(metre, options->n_bars);
+  const size_t   half = 2U * options->n_bars - 1U;
+  return options->rhythms & full                     ? most
+         : options->rhythms & (1U << QF_RHYTHM_HALF) ? (half < most ? half : most)
+                                                     : options->n_bars;
+}
+
+/// Whether the chords have room in a metre
+static QfStatus
+check_metre(const QfExerciseOptions* const options, const QfMetre metre, QfError* const error)
+{
+  const size_t most = rhythm_capacity(metre, options->n_bars);
+  char         name[32];
+  qf_metre_write(metre, name, sizeof(name));
+  if (!metre.n_groups) {
+    return qf_error_set(error, QF_ERR_RANGE, "there is no metre");
+  }
+  if (!options->n_bars) {
+    return QF_OK;
+  }
+  if (options->n_chords && (options->n_chords < options->n_bars || options->n_chords > most)) {
+    return qf_error_set(error, QF_ERR_RANGE, "%zu bars of %s hold %zu to %zu chords, not %zu",
+                        options->n_bars, name, options->n_bars, most, options->n_chords);
+  }
+  if (!options->n_chords && most > QF_EXERCISE_MAX_CHORDS) {
+    return qf_error_set(error, QF_ERR_RANGE,
+                        "%zu bars of %s could hold %zu chords; there can be %d: ask for fewer "
+                        "bars, or say the number of chords",
+                        options->n_bars, name, most, QF_EXERCISE_MAX_CHORDS);
+  }
+  return QF_OK;
+}
+
+/// Whether the chords are enough to go where they are to
+static QfStatus
+check_modulation(const QfExerciseOptions* const options, QfError* const error)
+{
+  size_t n_chords = options->n_chords;
+  for (size_t i = 0; !options->n_chords && i < options->n_metres; ++i) {
+    const size_t most = most_chords(options, options->metres[i]);
+    n_chords          = most > n_chords ? most : n_chords;
+  }
+  if (options->modulation != QF_MODULATION_STAY && n_chords < LEAST_TO_LEAVE) {
     return qf_error_set(error, QF_ERR_RANGE,
                         "%zu chords cannot leave a key and close in another: "
                         "that takes %d at least",
-                        options->n_chords, LEAST_TO_MODULATE);
+                        n_chords, LEAST_TO_LEAVE);
   }
-  const size_t most = rhythm_capacity(options->metre, options->n_bars);
-  if (options->n_bars && options->n_chords &&
-      (options->n_chords < options->n_bars || options->n_chords > most)) {
+  if (options->modulation == QF_MODULATION_RETURN && n_chords < LEAST_TO_RETURN) {
     return qf_error_set(error, QF_ERR_RANGE,
-                        "%zu bars of this metre hold %zu to %zu chords, not %zu", options->n_bars,
-                        options->n_bars, most, options->n_chords);
-  }
-  if (!options->n_chords && most > QF_EXERCISE_MAX_CHORDS) {
-    return qf_error_set(
-      error, QF_ERR_RANGE,
-      "%zu bars of this metre could hold %zu chords; there can be %d: ask for fewer "
-      "bars, or say the number of chords",
-      options->n_bars, most, QF_EXERCISE_MAX_CHORDS);
+                        "%zu chords cannot close in another key and come home again: "
+                        "that takes %d at least",
+                        n_chords, LEAST_TO_RETURN);
   }
   return QF_OK;
+}
+
+/// Whether any of the degrees chosen can be tonicized in any of the keys
+static QfStatus
+check_degrees(const QfExerciseOptions* const options, QfError* const error)
+{
+  unsigned there_are = 0;
+  for (size_t i = 0; i < options->n_keys; ++i) {
+    there_are |= words_target_degrees(options->keys[i].mode);
+  }
+  if (!(options->uses & APPLIED_USES) || !options->applied_degrees ||
+      options->applied_degrees & there_are) {
+    return QF_OK;
+  }
+  return qf_error_set(error, QF_ERR_RANGE,
+                      "none of the degrees chosen has an applied dominant in these keys: "
+                      "major has ii, iii, IV, V, vi, minor III, iv, V, VI, VII");
 }
 
 QfStatus
@@ -241,8 +300,12 @@ qf_exercise_options_check(const QfExerciseOptions* const options, QfError* const
   if (options->uses & QF_USE_CHAINS && !(options->uses & QF_USE_APPLIED)) {
     return qf_error_set(error, QF_ERR_RANGE, "chains are made of applied dominants: allow both");
   }
-  if (!options->metre.n_groups) {
-    return qf_error_set(error, QF_ERR_RANGE, "there is no metre");
+  if (options->n_metres < 1 || options->n_metres > QF_EXERCISE_MAX_METRES) {
+    return qf_error_set(error, QF_ERR_RANGE, "%zu metres to draw from: there can be 1 to %d",
+                        options->n_metres, QF_EXERCISE_MAX_METRES);
+  }
+  if (!options->rhythms || options->rhythms >> QF_RHYTHM_N_KINDS) {
+    return qf_error_set(error, QF_ERR_RANGE, "say how often the chords shall change");
   }
   if (options->n_keys < 1 || options->n_keys > QF_EXERCISE_MAX_KEYS) {
     return qf_error_set(error, QF_ERR_RANGE, "%zu keys to draw from: there can be 1 to %d",
@@ -251,5 +314,10 @@ qf_exercise_options_check(const QfExerciseOptions* const options, QfError* const
   if (!(options->tempo >= 10.0 && options->tempo <= 400.0)) {
     return qf_error_set(error, QF_ERR_RANGE, "the tempo is 10 to 400 quarter notes a minute");
   }
-  return check_lengths(options, error);
+  QfStatus st = check_lengths(options, error);
+  for (size_t i = 0; !st && i < options->n_metres; ++i) {
+    st = check_metre(options, options->metres[i], error);
+  }
+  st = st ? st : check_modulation(options, error);
+  return st ? st : check_degrees(options, error);
 }

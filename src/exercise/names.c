@@ -5,6 +5,10 @@
 #include <stdlib.h>
 #include <string.h>
 
+enum {
+  N_FOREIGNS = 3,
+};
+
 /// Something with a short identity
 typedef struct {
   const char* id;
@@ -29,6 +33,16 @@ static const Named rhythms[QF_RHYTHM_N_KINDS] = {{"bars", NULL},
                                                  {"half", NULL},
                                                  {"beats", NULL},
                                                  {"mixed", NULL}};
+
+static const Named modulations[QF_MODULATION_N_KINDS] = {{"stay", NULL},
+                                                         {"leave", NULL},
+                                                         {"return", NULL},
+                                                         {"either", NULL}};
+
+// In the order of the bits of #QfExerciseForeign
+static const Named foreigns[N_FOREIGNS] = {{"passing", NULL},
+                                           {"neighbour", NULL},
+                                           {"suspension", NULL}};
 
 static const Named weights[QF_WEIGHTS_N_KINDS] = {
   {"common-practice",
@@ -161,6 +175,39 @@ qf_harmonic_rhythm_parse(const char* const       text,
     return refuse(rhythms, QF_RHYTHM_N_KINDS, "harmonic rhythm", text, strlen(text), error);
   }
   *result = (QfHarmonicRhythm)index;
+  return QF_OK;
+}
+
+const char*
+qf_modulation_name(const QfModulation modulation)
+{
+  return modulations[modulation].id;
+}
+
+const char*
+qf_exercise_foreign_name(const QfExerciseForeign kind)
+{
+  size_t i = 0;
+  while (i + 1U < N_FOREIGNS && !((unsigned)kind & (1U << i))) {
+    ++i;
+  }
+  return foreigns[i].id;
+}
+
+QfStatus
+qf_exercise_foreign_parse(const char* const text, unsigned* const kinds, QfError* const error)
+{
+  unsigned bits = 0;
+  for (const char* at = text; *at;) {
+    const size_t length = strcspn(at, ",");
+    const size_t index  = find_id(foreigns, N_FOREIGNS, at, length);
+    if (index == N_FOREIGNS) {
+      return refuse(foreigns, N_FOREIGNS, "kind of note outside the chords", at, length, error);
+    }
+    bits |= 1U << index;
+    at += length + (at[length] == ',');
+  }
+  *kinds = bits;
   return QF_OK;
 }
 

@@ -17,7 +17,7 @@ static const NearKey near_keys[2][N_NEAR] = {
   {{0, QF_MAJOR, 6}, {1, QF_MINOR, 4}, {-1, QF_MINOR, 3}, {-1, QF_MAJOR, 1}, {1, QF_MAJOR, 1}},
 };
 
-QfKey
+static QfKey
 draw_near_key(const QfKey home, QfRandom* const random)
 {
   const NearKey* const table = near_keys[home.mode];
@@ -28,4 +28,20 @@ draw_near_key(const QfKey home, QfRandom* const random)
     weights[i]       = qf_key_from_fifths(fifths, table[i].mode, &keys[i]) ? 0 : table[i].weight;
   }
   return keys[random_weighted(random, weights, N_NEAR)];
+}
+
+KeyPlan
+draw_keys(const QfExerciseOptions* const options,
+          const QfModulation             modulation,
+          QfRandom* const                random)
+{
+  const QfKey home = options->keys[random_below(random, options->n_keys)];
+  KeyPlan     plan = {.keys = {home}, .n_keys = 1};
+  if (modulation != QF_MODULATION_STAY) {
+    plan.keys[plan.n_keys++] = draw_near_key(home, random);
+  }
+  if (modulation == QF_MODULATION_RETURN) {
+    plan.keys[plan.n_keys++] = home;
+  }
+  return plan;
 }

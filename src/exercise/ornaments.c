@@ -158,17 +158,17 @@ is_recognised(QfLesson* const lesson, const uint32_t note, const QfForeignKind k
 
 /// Try an ornament; gives the lesson that has it (transfer full), or NULL
 static QfLesson*
-try_ornament(const QfExerciseOptions* const options,
-             const QfLesson* const          lesson,
-             const QfLink* const            links,
-             const size_t                   n_links,
-             const Ornament                 ornament)
+try_ornament(const QfMetre         metre,
+             const QfLesson* const lesson,
+             const QfLink* const   links,
+             const size_t          n_links,
+             const Ornament        ornament)
 {
   QfScore* const score = qf_score_dup(qf_lesson_get_score(lesson));
   uint32_t       note  = QF_NO_NOTE;
   QfLesson*      tried = NULL;
-  if (score && write_ornament(score, options->metre, links, ornament, &note)) {
-    tried = lesson_of_score(score, links[0].key, options->modulates);
+  if (score && write_ornament(score, metre, links, ornament, &note)) {
+    tried = lesson_of_score(score, links[0].key, qf_lesson_get_may_modulate(lesson));
   }
   qf_score_free(score);
   if (tried && judge_lesson(tried, links, n_links) == VERDICT_GOOD &&
@@ -181,6 +181,7 @@ try_ornament(const QfExerciseOptions* const options,
 
 QfStatus
 add_ornaments(const QfExerciseOptions* const options,
+              const QfMetre                  metre,
               const QfLink* const            links,
               const size_t                   n_links,
               QfRandom* const                random,
@@ -204,7 +205,7 @@ add_ornaments(const QfExerciseOptions* const options,
       continue;
     }
     ++n_tries;
-    QfLesson* const tried = try_ornament(options, *lesson, links, n_links, list[i]);
+    QfLesson* const tried = try_ornament(metre, *lesson, links, n_links, list[i]);
     if (tried) {
       qf_lesson_free(*lesson);
       *lesson                     = tried;

@@ -17,6 +17,7 @@
 */
 QfStatus
 add_ornaments(const QfExerciseOptions* options,
+              QfMetre                  metre,
               const QfLink*            links,
               size_t                   n_links,
               QfRandom*                random,

@@ -25,6 +25,30 @@ strong_beats(const QfMetre metre, int order[QF_METRE_MAX_GROUPS])
   return used;
 }
 
+/// One of several bits as its number; there is one at least
+static unsigned
+draw_kind(const unsigned bits, const unsigned n_kinds, QfRandom* const random)
+{
+  uint64_t weights[32] = {0};
+  for (unsigned i = 0; i < n_kinds; ++i) {
+    weights[i] = bits >> i & 1U;
+  }
+  return (unsigned)random_weighted(random, weights, n_kinds);
+}
+
+Shape
+shape_draw(const QfExerciseOptions* const options, QfRandom* const random)
+{
+  const bool is_either = options->modulation == QF_MODULATION_EITHER;
+  Shape      shape     = {.n_chords = options->n_chords, .n_bars = options->n_bars};
+  shape.metre          = options->metres[random_below(random, options->n_metres)];
+  shape.rhythm         = (QfHarmonicRhythm)draw_kind(options->rhythms, QF_RHYTHM_N_KINDS, random);
+  shape.modulation     = !is_either                ? options->modulation
+                         : random_below(random, 2) ? QF_MODULATION_RETURN
+                                                   : QF_MODULATION_LEAVE;
+  return shape;
+}
+
 size_t
 rhythm_capacity(const QfMetre metre, const size_t n_bars)
 {
@@ -33,14 +57,14 @@ rhythm_capacity(const QfMetre metre, const size_t n_bars)
 
 /// Chords in a bar
 static size_t
-draw_density(const QfExerciseOptions* const options, QfRandom* const random)
+draw_density(const Shape* const shape, QfRandom* const random)
 {
   // common practice: the half-bar is the usual pace of a chorale-like passage.
   static const uint64_t mixed[] = {2, 4, 2, 1};
-  const size_t          most    = options->metre.n_groups;
+  const size_t          most    = shape->metre.n_groups;
   size_t                n       = 1;
 
-  switch (options->rhythm) {
+  switch (shape->rhythm) {
     case QF_RHYTHM_HALF:
       n = 2;
       break;
@@ -58,22 +82,22 @@ draw_density(const QfExerciseOptions* const options, QfRandom* const random)
 
 /// Densities for a given number of bars, made to fit the number of chords if there is one
 static size_t
-fit_bars(const QfExerciseOptions* const options, QfRandom* const random, size_t* const densities)
+fit_bars(const Shape* const shape, QfRandom* const random, size_t* const densities)
 {
-  const size_t n_bars = options->n_bars;
+  const size_t n_bars = shape->n_bars;
   size_t       sum    = 1;
   for (size_t i = 0; i + 1U < n_bars; ++i) {
-    densities[i] = draw_density(options, random);
+    densities[i] = draw_density(shape, random);
     sum += densities[i];
   }
   densities[n_bars - 1U] = 1;
 
-  while (options->n_chords && sum != options->n_chords) {
+  while (shape->n_chords && sum != shape->n_chords) {
     const size_t bar = random_below(random, n_bars - 1U);
-    if (sum < options->n_chords && densities[bar] < options->metre.n_groups) {
+    if (sum < shape->n_chords && densities[bar] < shape->metre.n_groups) {
       ++densities[bar];
       ++sum;
-    } else if (sum > options->n_chords && densities[bar] > 1U) {
+    } else if (sum > shape->n_chords && densities[bar] > 1U) {
       --densities[bar];
       --sum;
     }
@@ -83,12 +107,12 @@ fit_bars(const QfExerciseOptions* const options, QfRandom* const random, size_t*
 
 /// As many bars as the chords need
 static size_t
-fill_bars(const QfExerciseOptions* const options, QfRandom* const random, size_t* const densities)
+fill_bars(const Shape* const shape, QfRandom* const random, size_t* const densities)
 {
   size_t n_bars = 0;
-  size_t left   = options->n_chords - 1U;
+  size_t left   = shape->n_chords - 1U;
   while (left) {
-    const size_t drawn = draw_density(options, random);
+    const size_t drawn = draw_density(shape, random);
     densities[n_bars]  = drawn < left ? drawn : left;
     left -= densities[n_bars++];
   }
@@ -125,22 +149,23 @@ fill_bar(const QfMetre metre, const size_t bar, const size_t density, Slot* cons
 }
 
 size_t
-rhythm_draw(const QfExerciseOptions* const options, QfRandom* const random, Slot* const slots)
+rhythm_draw(const Shape* const shape, QfRandom* const random, Slot* const slots)
 {
   size_t       densities[QF_EXERCISE_MAX_CHORDS + 1];
   const size_t n_bars =
-    options->n_bars ? fit_bars(options, random, densities) : fill_bars(options, random, densities);
+    shape->n_bars ? fit_bars(shape, random, densities) : fill_bars(shape, random, densities);
 
   // The first of two phrases rests on a chord of its own.
-  const bool   has_two_phrases = n_bars >= MIN_BARS_FOR_TWO_PHRASES && !options->modulates;
-  const size_t middle          = (n_bars + 1U) / 2U - 1U;
-  if (has_two_phrases && !options->n_chords) {
+  const bool has_two_phrases =
+    n_bars >= MIN_BARS_FOR_TWO_PHRASES && shape->modulation == QF_MODULATION_STAY;
+  const size_t middle = (n_bars + 1U) / 2U - 1U;
+  if (has_two_phrases && !shape->n_chords) {
     densities[middle] = 1;
   }
 
   size_t n = 0;
   for (size_t bar = 0; bar < n_bars; ++bar) {
-    n += fill_bar(options->metre, bar, densities[bar], &slots[n]);
+    n += fill_bar(shape->metre, bar, densities[bar], &slots[n]);
     slots[n - 1U].is_cadence =
       bar + 1U == n_bars || (has_two_phrases && bar == middle && densities[bar] == 1U);
   }

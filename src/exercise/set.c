@@ -6,7 +6,8 @@
 #include <stdlib.h>
 
 enum {
-  MAX_REPEATS = 200, ///< Exercises in a row that the set has already
+  MAX_REPEATS     = 200, ///< Exercises in a row that the set has already
+  REPEATS_A_FAULT = 50,  ///< A seed that gives none at all counts for so many
 };
 
 struct QfExerciseSetImpl {
@@ -65,14 +66,25 @@ remember(QfExerciseSet* const set, const uint64_t fingerprint)
 }
 
 QfStatus
-qf_exercise_set_next(QfExerciseSet* const set, QfExercise* const result, QfError* const error)
+qf_exercise_set_next(QfExerciseSet* const set,
+                     const QfExerciseFunc go_on,
+                     void* const          data,
+                     QfExercise* const    result,
+                     QfError* const       error)
 {
-  for (int i = 0; i < MAX_REPEATS; ++i) {
+  for (int n_repeats = 0; n_repeats < MAX_REPEATS;) {
+    if (go_on && !go_on(data)) {
+      return qf_error_set(error, QF_ERR_CANCELLED, "the set was cancelled");
+    }
     QfExerciseOptions options = set->options;
     options.seed              = random_seed(set->options.seed, ++set->n_drawn);
 
     QfExercise     made;
     const QfStatus st = qf_exercise_make(&options, &made, error);
+    if (st == QF_ERR_IMPOSSIBLE && set->n_fingerprints) {
+      n_repeats += REPEATS_A_FAULT;
+      continue;
+    }
     if (st) {
       return st;
     }
@@ -85,10 +97,11 @@ qf_exercise_set_next(QfExerciseSet* const set, QfExercise* const result, QfError
       return QF_OK;
     }
     qf_exercise_clear(&made);
+    ++n_repeats;
   }
-  return qf_error_set(
-    error, QF_ERR_IMPOSSIBLE,
-    "after %zu exercises no other one was found; allow more chords, bars or kinds "
-    "of chords",
-    set->n_fingerprints);
+  const size_t n = set->n_fingerprints;
+  return qf_error_set(error, QF_ERR_IMPOSSIBLE,
+                      "no more than %zu exercise%s of these settings differ%s; allow more kinds of "
+                      "chords, inversions, bars, metres or rhythms",
+                      n, n == 1U ? "" : "s", n == 1U ? "s" : "");
 }

@@ -5,9 +5,8 @@
 
 /// Whether a label reads as the link does, in its own key or, for a chord of both keys, the other
 static bool
-reads_as(const QfLabel* const label, const QfLabel* const before, const QfLink* const link)
+reads_as(const QfLabel* const label, const QfLink* const link)
 {
-  (void)before;
   if (qf_key_equals(label->key, link->key)) {
     return qf_numeral_equals(&label->numeral, &link->numeral);
   }
@@ -48,22 +47,23 @@ labels_are_links(const QfScore* const  score,
                  const size_t          n_links,
                  QfError* const        error)
 {
-  size_t n_other_key = 0;
+  bool was_other = false;
   for (size_t i = 0; i < n_links; ++i) {
     const QfLabel* const label =
       i < qf_labels_n_links(labels) ? qf_labels_get_link(labels, i) : NULL;
     if (!label || !label->is_known || qf_time_compare(label->start, links[i].start) ||
-        !reads_as(label, i ? qf_labels_get_link(labels, i - 1U) : NULL, &links[i])) {
+        !reads_as(label, &links[i])) {
       return complain(score, &links[i], label, error);
     }
-    // Only the one chord at the change may be read in either key.
-    n_other_key += !qf_key_equals(label->key, links[i].key);
+    // Only the one chord at a change may be read in either key.
+    const bool is_other = !qf_key_equals(label->key, links[i].key);
     const bool is_at_change =
       (i + 1U < n_links && !qf_key_equals(links[i].key, links[i + 1U].key)) ||
       (i && !qf_key_equals(links[i].key, links[i - 1U].key));
-    if (!qf_key_equals(label->key, links[i].key) && (!is_at_change || n_other_key > 1U)) {
+    if (is_other && (!is_at_change || was_other)) {
       return complain(score, &links[i], label, error);
     }
+    was_other = is_other;
   }
   return qf_labels_n_links(labels) == n_links ||
          complain(score, &links[n_links - 1U], qf_labels_get_link(labels, n_links), error);

@@ -137,6 +137,7 @@ static const Applied applied_lines[] = {
 };
 
 enum {
+  N_TARGETS           = 5,
   DEGREES             = 7,
   STEPS_TO_DOMINANT   = 4,
   DECEPTIVE_SHARE     = 4, ///< Parts of 10 that a deceptive turn keeps of its weight
@@ -184,6 +185,15 @@ add_word(Words* const words, const QfExerciseOptions* const options, Word word)
   words->words[words->n_words++] = word;
 }
 
+/// True for the triad on a degree that was chosen to be tonicized: without it nothing could be
+static bool
+is_chosen_goal(const QfExerciseOptions* const options, const Line* const line)
+{
+  return line->uses == QF_USE_SECONDARY && line->part != PART_PASSING &&
+         options->uses & (QF_USE_APPLIED | QF_USE_APPLIED_LEADING) &&
+         options->applied_degrees & (1U << (unsigned)line->degree);
+}
+
 static void
 add_line(Words* const words, const QfExerciseOptions* const options, const Line* const line)
 {
@@ -193,6 +203,9 @@ add_line(Words* const words, const QfExerciseOptions* const options, const Line*
                .degree  = line->degree,
                .is_last = line->is_last};
   qf_numeral_parse(line->numeral, words->mode, &word.numeral, NULL);
+  if (is_chosen_goal(options, line)) {
+    word.uses = 0;
+  }
   if (line->from) {
     word.has_from = true;
     qf_numeral_parse(line->from, words->mode, &word.from, NULL);
@@ -249,6 +262,14 @@ set_shares(Words* const words)
   }
 }
 
+static const Target*
+targets_of(const QfMode mode)
+{
+  _Static_assert(sizeof(major_targets) == N_TARGETS * sizeof(Target), "targets of major");
+  _Static_assert(sizeof(minor_targets) == N_TARGETS * sizeof(Target), "targets of minor");
+  return mode == QF_MAJOR ? major_targets : minor_targets;
+}
+
 void
 words_make(const QfExerciseOptions* const options, const QfMode mode, Words* const result)
 {
@@ -256,8 +277,7 @@ words_make(const QfExerciseOptions* const options, const QfMode mode, Words* con
   const Line* const   lines     = is_major ? major_lines : minor_lines;
   const size_t        n_lines   = is_major ? sizeof(major_lines) / sizeof(major_lines[0])
                                            : sizeof(minor_lines) / sizeof(minor_lines[0]);
-  const Target* const targets   = is_major ? major_targets : minor_targets;
-  const size_t        n_targets = sizeof(major_targets) / sizeof(major_targets[0]);
+  const Target* const targets   = targets_of(mode);
   const size_t        n_applied = sizeof(applied_lines) / sizeof(applied_lines[0]);
 
   result->mode    = mode;
@@ -265,12 +285,22 @@ words_make(const QfExerciseOptions* const options, const QfMode mode, Words* con
   for (size_t i = 0; i < n_lines; ++i) {
     add_line(result, options, &lines[i]);
   }
-  for (size_t t = 0; t < n_targets; ++t) {
+  for (size_t t = 0; t < N_TARGETS; ++t) {
     for (size_t i = 0; i < n_applied; ++i) {
       add_applied(result, options, &applied_lines[i], &targets[t]);
     }
   }
   set_shares(result);
+}
+
+unsigned
+words_target_degrees(const QfMode mode)
+{
+  unsigned bits = 0;
+  for (size_t t = 0; t < N_TARGETS; ++t) {
+    bits |= 1U << (unsigned)targets_of(mode)[t].degree;
+  }
+  return bits;
 }
 
 size_t

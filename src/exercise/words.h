@@ -47,6 +47,10 @@ typedef struct {
 void
 words_make(const QfExerciseOptions* options, QfMode mode, Words* result);
 
+/// Bits of the degrees that a mode can tonicize
+unsigned
+words_target_degrees(QfMode mode);
+
 /// Index of a numeral among the words, or `n_words`
 size_t
 words_find(const Words* words, const QfNumeral* numeral);

@@ -107,6 +107,7 @@ index_add(Index* const             index,
   json_object* const uses  = json_object_new_array();
   char               functions[QF_EXERCISE_MAX_CHORDS * 24];
   char               key[16];
+  char               metre[32];
   if (!entry || !names || !uses || json_object_array_add(index->exercises, entry)) {
     json_object_put(entry);
     json_object_put(names);
@@ -115,6 +116,7 @@ index_add(Index* const             index,
   }
 
   qf_key_write(exercise->key, key, sizeof(key));
+  qf_metre_write(exercise->metre, metre, sizeof(metre));
   write_functions(exercise, functions, sizeof(functions));
   for (size_t i = 0; files[i]; ++i) {
     json_object_array_add(names, json_object_new_string(files[i]));
@@ -127,6 +129,8 @@ index_add(Index* const             index,
   add_text(entry, "title", qf_score_get_title(qf_lesson_get_score(exercise->lesson)));
   json_object_object_add(entry, "level", json_object_new_int(exercise->level));
   add_text(entry, "key", key);
+  add_text(entry, "metre", metre);
+  add_text(entry, "rhythm", qf_harmonic_rhythm_name(exercise->rhythm));
   add_text(entry, "functions", functions);
   json_object_object_add(entry, "uses", uses);
   json_object_object_add(entry, "difficulty", new_difficulty(&exercise->difficulty));

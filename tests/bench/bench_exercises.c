@@ -4,7 +4,9 @@
    Makes exercises of every level and proves each: `bench_exercises [SEEDS [FIRST]]`.
 
    Tells how many failed, how many draws were thrown away, and Spearman's rank
-   correlation between level and difficulty.
+   correlation between level and difficulty. One seed in four makes a second
+   exercise, of options that no level has: several metres and rhythms, chosen
+   degrees, a modulation that leaves or returns; those count for the proof only.
 */
 
 #include "quintfall/exercise.h"
@@ -13,6 +15,8 @@
 #include <stdlib.h>
 #include <string.h>
 #include <time.h>
+
+enum { VARIED_EVERY = 4 };
 
 typedef struct {
   int    level;
@@ -141,13 +145,37 @@ prove(QfExercise* const made, Tally* const tally)
   tally->sum.total += made->difficulty.total;
 }
 
-static void
-make_one(const int level, const uint64_t seed, Tally* const tally, Point* const point)
+/// A level's options with metres, rhythms, degrees and modulation of their own
+static QfExerciseOptions
+vary(QfExerciseOptions options)
 {
-  const QfExerciseOptions options = qf_exercise_options(level, seed);
-  QfExercise              made    = {0};
-  QfError                 error   = {0};
-  const double            start   = now_s();
+  static const char* const metres[]  = {"2/4", "3/4", "4/4", "5/4", "2/2", "3/2", "6/8", "9/8"};
+  static const unsigned    degrees[] = {0, 1U << 2U | 1U << 6U, 1U << 4U | 1U << 5U, 1U << 5U};
+  const uint64_t           n         = options.seed / VARIED_EVERY;
+
+  options.n_metres = 0;
+  for (unsigned i = 0; i < 1U + n % 3U; ++i) {
+    qf_metre_parse(metres[(n + i) % 8U], &options.metres[options.n_metres++], NULL);
+  }
+  options.rhythms         = 1U + (unsigned)(n % 15U);
+  options.applied_degrees = degrees[n % 4U];
+  if (options.level >= 6) {
+    options.modulation = (QfModulation)(n % QF_MODULATION_N_KINDS);
+    options.n_chords   = 16;
+    options.n_bars     = 0;
+    options.required   = 0;
+  }
+  return options;
+}
+
+static void
+make_one(const QfExerciseOptions options, Tally* const tally, Point* const point)
+{
+  const int      level = options.level;
+  const uint64_t seed  = options.seed;
+  QfExercise     made  = {0};
+  QfError        error = {0};
+  const double   start = now_s();
   ++tally->n;
   if (qf_exercise_make(&options, &made, &error)) {
     ++tally->n_failed;
@@ -163,10 +191,14 @@ make_one(const int level, const uint64_t seed, Tally* const tally, Point* const 
 static void
 print_tally(const int level, const Tally* const tally)
 {
+  char name[16] = "varied";
+  if (level) {
+    snprintf(name, sizeof(name), "level %d", level);
+  }
   const double n = (double)(tally->n - tally->n_failed);
-  printf("level %d: %zu made, %zu failed, %zu other labels, %zu with errors; each %.1f chords, "
+  printf("%s: %zu made, %zu failed, %zu other labels, %zu with errors; each %.1f chords, "
          "%.2f draws thrown away, %.2f warnings, %.1f ms; difficulty %.1f =",
-         level, tally->n - tally->n_failed, tally->n_failed, tally->n_labels, tally->n_errors,
+         name, tally->n - tally->n_failed, tally->n_failed, tally->n_labels, tally->n_errors,
          (double)tally->n_links / n, (double)tally->n_rejected / n, (double)tally->n_warnings / n,
          1000.0 * tally->seconds / n, tally->sum.total / n);
   for (int p = 0; p < QF_DIFFICULTY_N_PARTS; ++p) {
@@ -182,14 +214,20 @@ main(const int argc, char** const argv)
   const size_t first   = argc > 2 ? strtoul(argv[2], NULL, 10) : 1U;
   Point* const points  = (Point*)calloc(n_seeds ? n_seeds : 1U, sizeof(Point));
   Tally        tallies[QF_EXERCISE_N_LEVELS + 1] = {{0}};
+  Tally        varied                            = {0};
   size_t       n_bad                             = 0;
   if (!points) {
     return 3;
   }
 
   for (size_t i = 0; i < n_seeds; ++i) {
-    const int level = (int)(i % QF_EXERCISE_N_LEVELS) + 1;
-    make_one(level, first + i, &tallies[level], &points[i]);
+    const int               level   = (int)(i % QF_EXERCISE_N_LEVELS) + 1;
+    const QfExerciseOptions options = qf_exercise_options(level, first + i);
+    make_one(options, &tallies[level], &points[i]);
+    if (i / QF_EXERCISE_N_LEVELS % VARIED_EVERY == 0) {
+      Point unused;
+      make_one(vary(options), &varied, &unused);
+    }
   }
   for (int level = 1; level <= QF_EXERCISE_N_LEVELS; ++level) {
     const Tally* const tally = &tallies[level];
@@ -198,6 +236,8 @@ main(const int argc, char** const argv)
       print_tally(level, tally);
     }
   }
+  n_bad += varied.n_failed + varied.n_labels + varied.n_errors;
+  print_tally(0, &varied);
   printf("%zu seeds, %zu bad; Spearman's rho of level and difficulty %.3f\n", n_seeds, n_bad,
          spearman(points, n_seeds));
   free(points);

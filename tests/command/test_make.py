@@ -3,6 +3,7 @@
 """qf make: sets of exercises, and what an interrupt leaves behind."""
 import json
 import pathlib
+import resource
 import signal
 import subprocess
 import sys
@@ -82,7 +83,80 @@ def test_interrupt_leaves_whole_exercises(folder):
         assert b"%%EOF" in (folder / entry["files"][1]).read_bytes()[-16:]
 
 
+def files_of(folder):
+    return {path.name: path.read_bytes() for path in folder.iterdir()}
+
+
+def test_jobs_change_no_byte(folder):
+    other = folder.with_name("other")
+    options = ["--seed", "5", "--level", "3", "--count", "4", "--metre", "4/4", "--metre", "3/4",
+               "--rhythm", "bars", "--rhythm", "half", "--tempo", "400", "--parts",
+               "sheets,answers,recordings,tasks"]
+    make(*options, "--jobs", "1", "-o", str(folder))
+    make(*options, "--jobs", "3", "-o", str(other))
+    assert len(files_of(folder)) == 4 * 5 + 3
+    assert files_of(folder) == files_of(other)
+
+
+def test_metres_rhythms_and_degrees_are_mixed(folder):
+    make("--seed", "2", "--level", "4", "--count", "16", "--metre", "2/4", "--metre", "6/8",
+         "--rhythm", "bars", "--rhythm", "beats", "--use", "applied/ii,applied/V", "--key",
+         "D major", "--parts", "none", "-o", str(folder))
+    exercises = json.loads((folder / "index.json").read_text())["exercises"]
+    assert {entry["metre"] for entry in exercises} == {"2/4", "6/8"}
+    assert {entry["rhythm"] for entry in exercises} == {"bars", "beats"}
+    targets = {word.split("/")[1] for entry in exercises for word in entry["functions"].split()
+               if "/" in word}
+    assert targets == {"ii", "V"}, targets
+
+
+def test_modulations_come_home(folder):
+    make("--seed", "2", "--level", "8", "--count", "3", "--return", "--foreign", "2",
+         "--foreign-kinds", "passing", "--parts", "none", "-o", str(folder))
+    for entry in json.loads((folder / "index.json").read_text())["exercises"]:
+        keys = [word for word in entry["functions"].split() if word.endswith(":")]
+        assert len(keys) == 3 and keys[0] == keys[2] != keys[1], keys
+        assert entry["difficulty"]["parts"]["modulation"]["count"] == 2
+
+
+def test_too_few_different_ones_are_kept(folder):
+    message = make("--seed", "1", "--count", "40", "--chords", "3", "--bars", "3", "--metre", "3/4",
+                   "--key", "C major", "--parts", "tasks", "-o", str(folder), expect=2)
+    count = len(json.loads((folder / "index.json").read_text())["exercises"])
+    assert 0 < count < 40 and f"no more than {count} exercise" in message, message
+    assert f"{count} of 40" in message
+    assert len(files_of(folder)) == 2 * count + 1
+
+
+def test_a_full_disk_leaves_no_half_file(folder):
+    """Files cannot grow beyond a limit, as on a disk that is full (setrlimit of POSIX.1-2017)."""
+    def limit():
+        signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+        resource.setrlimit(resource.RLIMIT_FSIZE, (20000, 20000))
+    done = subprocess.run([QF, "make", "--seed", "1", "--count", "5", "--tempo", "400", "--parts",
+                           "recordings", "--jobs", "2", "-o", str(folder)],
+                          capture_output=True, text=True, check=False, preexec_fn=limit)
+    assert done.returncode in (2, 3) and "recording.flac" in done.stderr, done
+    assert "0 of 5" in done.stderr, done
+    assert list(folder.iterdir()) == [], list(folder.iterdir())
+
+
+def test_an_unwritable_folder_is_told(folder):
+    # /proc takes no files, from root either.
+    assert "/proc" in make("--seed", "1", "--parts", "none", "-o", "/proc/qf-set", expect=2)
+    assert "/proc" in make("--seed", "1", "--parts", "none", "-o", "/proc", expect=2)
+    folder.write_text("a file in the way")
+    make("--seed", "1", "--parts", "none", "-o", str(folder), expect=2)
+    assert folder.read_text() == "a file in the way"
+
+
 def test_bad_options_are_told(folder):
+    assert "degrees" in make("--seed", "1", "--level", "4", "--key", "C major", "--use",
+                             "applied/vii", "-o", str(folder), expect=2)
+    assert "suspension" in make("--seed", "1", "--foreign-kinds", "trill", "-o", str(folder),
+                                expect=2)
+    assert "come home" in make("--seed", "1", "--level", "3", "--chords", "8", "--bars", "4",
+                               "--return", "-o", str(folder), expect=2)
     assert "--seed" in make("-o", str(folder), expect=2)
     assert "polka" in make("--seed", "1", "--use", "polka", "-o", str(folder), expect=2)
     assert "1 to 8" in make("--seed", "1", "--level", "9", "-o", str(folder), expect=2)

@@ -34,10 +34,10 @@ draw_options(unsigned* const seed)
   options.inversions               = draw(seed, 8);
   options.n_chords                 = draw(seed, 2) ? 0 : draw(seed, 30);
   options.n_bars                   = draw(seed, 3) ? draw(seed, 9) : 0;
-  options.rhythm                   = (QfHarmonicRhythm)draw(seed, QF_RHYTHM_N_KINDS);
+  options.rhythms                  = draw(seed, 1U << QF_RHYTHM_N_KINDS);
   options.foreign                  = draw(seed, 8);
   options.n_foreign                = draw(seed, 5);
-  options.modulates                = !draw(seed, 3);
+  options.modulation               = (QfModulation)draw(seed, QF_MODULATION_N_KINDS);
   options.weights                  = (QfWeights)draw(seed, QF_WEIGHTS_N_KINDS);
   options.givens                   = (QfExerciseGivens)draw(seed, QF_GIVE_N_KINDS);
   options.n_keys                   = 0;
@@ -46,7 +46,10 @@ draw_options(unsigned* const seed)
     options.n_keys +=
       !qf_key_from_fifths((int)draw(seed, 15) - 7, mode, &options.keys[options.n_keys]);
   }
-  qf_metre((int)(1U + draw(seed, 12)), denominators[draw(seed, 4)], &options.metre);
+  options.n_metres = 1U + draw(seed, 3);
+  for (unsigned i = 0; i < options.n_metres; ++i) {
+    qf_metre((int)(1U + draw(seed, 12)), denominators[draw(seed, 4)], &options.metres[i]);
+  }
   return options;
 }
 

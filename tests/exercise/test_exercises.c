@@ -161,9 +161,12 @@ static void
 test_another_chain_does_not_hold(void** state)
 {
   (void)state;
-  QfExercise made  = make(qf_exercise_options(4, 5));
-  QfError    error = {0};
-  qf_numeral_parse("bVI", made.key.mode, &made.links[1].numeral, NULL);
+  QfExerciseOptions options = qf_exercise_options(4, 5);
+  options.n_keys            = 1;
+  options.keys[0]           = (QfKey){{0, 0}, QF_MAJOR};
+  QfExercise made           = make(options);
+  QfError    error          = {0};
+  assert_int_equal(qf_numeral_parse("bVI", made.key.mode, &made.links[1].numeral, NULL), QF_OK);
   assert_false(qf_exercise_labels_hold(&made, &error));
   assert_non_null(strstr(error.text, "bVI"));
   qf_exercise_clear(&made);
@@ -218,7 +221,7 @@ test_no_two_of_a_set_are_alike(void** state)
   QfExerciseSet* const set = qf_exercise_set_new(qf_exercise_options(1, 3));
   for (size_t i = 0; i < COUNT; ++i) {
     QfExercise made = {0};
-    assert_int_equal(qf_exercise_set_next(set, &made, NULL), QF_OK);
+    assert_int_equal(qf_exercise_set_next(set, NULL, NULL, &made, NULL), QF_OK);
     write_chain(&made, chains[i], SIZE);
     for (size_t j = 0; j < i; ++j) {
       assert_string_not_equal(chains[i], chains[j]);
@@ -240,12 +243,113 @@ test_a_set_that_runs_out_says_so(void** state)
   QfError              error = {0};
   for (int i = 0; i < 40 && !st; ++i) {
     QfExercise made = {0};
-    st              = qf_exercise_set_next(set, &made, &error);
+    st              = qf_exercise_set_next(set, NULL, NULL, &made, &error);
     qf_exercise_clear(&made);
   }
   assert_int_equal(st, QF_ERR_IMPOSSIBLE);
-  assert_non_null(strstr(error.text, "no other"));
+  assert_non_null(strstr(error.text, "no more than"));
   qf_exercise_set_free(set);
+}
+
+static bool
+count_to_three_cb(void* const data)
+{
+  return ++*(size_t*)data <= 3U;
+}
+
+static void
+test_a_set_can_be_cancelled_between_tries(void** state)
+{
+  (void)state;
+  size_t               n_calls = 0;
+  QfExerciseSet* const set     = qf_exercise_set_new(qf_exercise_options(1, 3));
+  QfStatus             st      = QF_OK;
+  for (int i = 0; i < 40 && !st; ++i) {
+    QfExercise made = {0};
+    st              = qf_exercise_set_next(set, count_to_three_cb, &n_calls, &made, NULL);
+    qf_exercise_clear(&made);
+  }
+  assert_int_equal(st, QF_ERR_CANCELLED);
+  assert_int_equal(n_calls, 4);
+  qf_exercise_set_free(set);
+}
+
+static void
+test_a_set_mixes_metres_and_rhythms(void** state)
+{
+  (void)state;
+  static const char* const names[] = {"3/4", "4/4", "6/8"};
+  QfExerciseOptions        options = qf_exercise_options(4, 8);
+  options.n_foreign                = 0;
+  options.rhythms                  = (1U << QF_RHYTHM_BARS) | (1U << QF_RHYTHM_BEATS);
+  options.n_metres                 = 3;
+  for (size_t i = 0; i < 3; ++i) {
+    assert_int_equal(qf_metre_parse(names[i], &options.metres[i], NULL), QF_OK);
+  }
+
+  unsigned             seen_metres  = 0;
+  unsigned             seen_rhythms = 0;
+  QfExerciseSet* const set          = qf_exercise_set_new(options);
+  for (int i = 0; i < 24; ++i) {
+    QfExercise made = {0};
+    assert_int_equal(qf_exercise_set_next(set, NULL, NULL, &made, NULL), QF_OK);
+    const QfScore* const score = qf_lesson_get_score(made.lesson);
+    const QfMetre        metre = qf_score_get_bar(score, 0)->metre;
+    size_t               index = 0;
+    while (index < 3 && !qf_metre_equals(metre, options.metres[index])) {
+      ++index;
+    }
+    assert_true(index < 3);
+    assert_true(qf_metre_equals(metre, made.metre));
+    // One chord a bar, or one on every beat of all bars but the last: counted by hand
+    const size_t n_bars = qf_score_n_bars(score);
+    const size_t beats  = metre.numerator == 6 ? 2U : metre.numerator;
+    assert_int_equal(made.n_links,
+                     made.rhythm == QF_RHYTHM_BARS ? n_bars : (n_bars - 1U) * beats + 1U);
+    seen_metres |= 1U << index;
+    seen_rhythms |= 1U << (unsigned)made.rhythm;
+    qf_exercise_clear(&made);
+  }
+  assert_int_equal(seen_metres, 7);
+  assert_int_equal(seen_rhythms, options.rhythms);
+  qf_exercise_set_free(set);
+}
+
+/// Keys of a chain in order, each told once
+static size_t
+keys_of(const QfExercise* const made, QfKey keys[QF_EXERCISE_MAX_CHORDS])
+{
+  size_t n = 0;
+  for (size_t i = 0; i < made->n_links; ++i) {
+    if (!n || !qf_key_equals(keys[n - 1U], made->links[i].key)) {
+      keys[n++] = made->links[i].key;
+    }
+  }
+  return n;
+}
+
+static void
+test_modulations_return(void** state)
+{
+  (void)state;
+  for (uint64_t seed = 1; seed <= 6; ++seed) {
+    QfExerciseOptions options = qf_exercise_options(8, seed);
+    QfKey             keys[QF_EXERCISE_MAX_CHORDS];
+    options.n_foreign  = 0;
+    options.modulation = QF_MODULATION_RETURN;
+    QfExercise made    = make(options);
+    assert_int_equal(keys_of(&made, keys), 3);
+    assert_true(qf_key_equals(keys[0], keys[2]));
+    // Rule: OMT "Modulation": closely related keys differ by at most one sign.
+    assert_true(abs(qf_key_fifths(keys[1]) - qf_key_fifths(keys[0])) <= 1);
+    check_file(&made);
+    qf_exercise_clear(&made);
+
+    options.modulation = QF_MODULATION_STAY;
+    made               = make(options);
+    assert_int_equal(keys_of(&made, keys), 1);
+    qf_exercise_clear(&made);
+  }
 }
 
 /// True if a numeral begins like this in some link
@@ -397,8 +501,10 @@ test_modulations_end_in_a_near_key(void** state)
 {
   (void)state;
   for (uint64_t seed = 1; seed <= 8; ++seed) {
-    QfExercise  made = make(qf_exercise_options(8, seed));
-    const QfKey away = made.links[made.n_links - 1U].key;
+    QfExerciseOptions options = qf_exercise_options(8, seed);
+    options.modulation        = QF_MODULATION_LEAVE;
+    QfExercise  made          = make(options);
+    const QfKey away          = made.links[made.n_links - 1U].key;
     assert_true(qf_key_equals(made.links[0].key, made.key));
     assert_false(qf_key_equals(away, made.key));
     // Source: OMT "Modulation": at most one sign more or less
@@ -448,6 +554,9 @@ main(void)
     cmocka_unit_test(test_the_same_seed_gives_the_same_bytes),
     cmocka_unit_test(test_no_two_of_a_set_are_alike),
     cmocka_unit_test(test_a_set_that_runs_out_says_so),
+    cmocka_unit_test(test_a_set_can_be_cancelled_between_tries),
+    cmocka_unit_test(test_a_set_mixes_metres_and_rhythms),
+    cmocka_unit_test(test_modulations_return),
     cmocka_unit_test(test_what_is_required_appears),
     cmocka_unit_test(test_chains_fall_by_fifths),
     cmocka_unit_test(test_only_chosen_degrees_are_tonicized),

@@ -38,10 +38,11 @@ test_lengths_metres_and_keys_are_kept(void** state)
     QfExercise        made    = {0};
     QfError           error   = {0};
     QfKey             key;
-    assert_int_equal(qf_metre_parse(rows[r].metre, &options.metre, NULL), QF_OK);
+    assert_int_equal(qf_metre_parse(rows[r].metre, &options.metres[0], NULL), QF_OK);
     assert_int_equal(qf_key_parse(rows[r].key, &options.keys[0], NULL), QF_OK);
     options.n_keys   = 1;
-    options.rhythm   = rows[r].rhythm;
+    options.n_metres = 1;
+    options.rhythms  = 1U << (unsigned)rows[r].rhythm;
     options.n_chords = rows[r].n_chords;
     options.n_bars   = rows[r].n_bars;
     options.required = 0;
@@ -51,7 +52,7 @@ test_lengths_metres_and_keys_are_kept(void** state)
     const QfScore* const score = qf_lesson_get_score(made.lesson);
     assert_int_equal(made.n_links, rows[r].chords);
     assert_int_equal(qf_score_n_bars(score), rows[r].bars);
-    assert_true(qf_metre_equals(qf_score_get_bar(score, 0)->metre, options.metre));
+    assert_true(qf_metre_equals(qf_score_get_bar(score, 0)->metre, options.metres[0]));
     assert_true(qf_lesson_get_key(made.lesson, &key));
     assert_true(qf_key_equals(key, options.keys[0]));
     qf_exercise_clear(&made);
@@ -77,7 +78,7 @@ test_contradictions_are_refused(void** state)
   options.n_chords          = 2;
   check_refused(options, "3 to 64");
   options.n_chords = 40;
-  check_refused(options, "bars of this metre hold");
+  check_refused(options, "bars of 4/4 hold");
   options        = qf_exercise_options(3, 1);
   options.n_bars = 0;
   check_refused(options, "how many");
@@ -101,6 +102,27 @@ test_contradictions_are_refused(void** state)
   options.n_bars   = 0;
   options.n_chords = 5;
   check_refused(options, "leave a key");
+  options.n_chords   = 9;
+  options.modulation = QF_MODULATION_RETURN;
+  check_refused(options, "come home");
+  options            = qf_exercise_options(8, 1);
+  options.n_bars     = 10;
+  options.rhythms    = 1U << QF_RHYTHM_BARS;
+  options.modulation = QF_MODULATION_RETURN;
+  check_refused(options, "come home");
+  options          = qf_exercise_options(3, 1);
+  options.n_metres = 0;
+  check_refused(options, "metres");
+  options         = qf_exercise_options(3, 1);
+  options.rhythms = 0;
+  check_refused(options, "how often");
+  // The seventh degree of major bears a diminished triad, which nothing is the dominant of.
+  // Rule: OMT "Applied chords".
+  options                 = qf_exercise_options(4, 1);
+  options.n_keys          = 1;
+  options.keys[0]         = (QfKey){{0, 0}, QF_MAJOR};
+  options.applied_degrees = 1U << 7U;
+  check_refused(options, "degrees");
 }
 
 static void

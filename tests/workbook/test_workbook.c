@@ -3,6 +3,7 @@
 #include "quintfall/file.h"
 #include "quintfall/workbook.h"
 
+#include <dirent.h>
 #include <json-c/json.h>
 #include <setjmp.h>
 #include <stdarg.h>
@@ -54,7 +55,7 @@ small_set(const size_t count, const unsigned parts)
 static void
 read_file(const char* const folder, const char* const name, char** const data, size_t* const length)
 {
-  char    path[256];
+  char    path[512];
   void*   bytes = NULL;
   QfError error = {0};
   snprintf(path, sizeof(path), "%s/%s", folder, name);
@@ -200,10 +201,148 @@ test_the_same_seed_writes_the_same_lessons(void** state)
   }
 }
 
+/// Every file of two folders has the same bytes
+static void
+check_same_files(const char* const a, const char* const b, const size_t n_expected)
+{
+  DIR* const folder  = opendir(a);
+  size_t     n_files = 0;
+  assert_non_null(folder);
+  for (const struct dirent* entry; (entry = readdir(folder));) {
+    if (entry->d_name[0] == '.') {
+      continue;
+    }
+    char*  data[2]   = {NULL};
+    size_t length[2] = {0};
+    read_file(a, entry->d_name, &data[0], &length[0]);
+    read_file(b, entry->d_name, &data[1], &length[1]);
+    if (length[0] != length[1] || memcmp(data[0], data[1], length[0]) != 0) {
+      fail_msg("%s differs", entry->d_name);
+    }
+    ++n_files;
+    free(data[0]);
+    free(data[1]);
+  }
+  closedir(folder);
+  assert_int_equal(n_files, n_expected);
+}
+
+static void
+test_any_number_of_jobs_writes_the_same_bytes(void** state)
+{
+  const Place* const place   = (Place*)*state;
+  QfWorkbookOptions  options = small_set(6, QF_WORKBOOK_SHEETS | QF_WORKBOOK_ANSWERS |
+                                              QF_WORKBOOK_RECORDINGS | QF_WORKBOOK_TASKS);
+  char               other[160];
+  options.hearing.has_prelude = false;
+  options.exercises.n_bars    = 2;
+  options.exercises.n_chords  = 3;
+  options.exercises.tempo     = 300.0;
+  options.n_jobs              = 1;
+  snprintf(other, sizeof(other), "%s/other", place->folder);
+  assert_int_equal(qf_workbook_write(place->set, &options, NULL, NULL), QF_OK);
+  options.n_jobs = 4;
+  assert_int_equal(qf_workbook_write(other, &options, NULL, NULL), QF_OK);
+  // Five files each, two booklets and the index
+  check_same_files(place->set, other, 6 * 5 + 3);
+}
+
+static void
+test_what_was_made_is_kept_when_there_are_no_more(void** state)
+{
+  const Place* const place   = (Place*)*state;
+  QfError            error   = {0};
+  QfWorkbookOptions  options = small_set(40, QF_WORKBOOK_ANSWERS);
+  size_t             n_done  = 0;
+  // Three chords in three bars of one metre and key: few ways to close
+  options.exercises.n_chords = 3;
+  options.exercises.n_bars   = 3;
+  options.exercises.n_keys   = 1;
+  options.exercises.n_metres = 1;
+  options.n_jobs             = 3;
+  assert_int_equal(qf_workbook_write(place->set, &options, &n_done, &error), QF_ERR_IMPOSSIBLE);
+  assert_true(n_done > 0 && n_done < 40);
+  char words[32];
+  snprintf(words, sizeof(words), "no more than %zu exercise", n_done);
+  if (!strstr(error.text, words)) {
+    fail_msg("\"%s\" does not say \"%s\"", error.text, words);
+  }
+
+  json_object* const root = read_index(place->set);
+  assert_int_equal(json_object_array_length(json_object_object_get(root, "exercises")), n_done);
+  json_object_put(root);
+  for (size_t i = 1; i <= n_done; ++i) {
+    char name[40];
+    snprintf(name, sizeof(name), "%03zu-answers.pdf", i);
+    check_ends(place->set, name, "%PDF-", "%%EOF");
+  }
+  check_ends(place->set, "answer-key.pdf", "%PDF-", "%%EOF");
+}
+
+static bool
+stop_when_two_are_done_cb(const QfWorkbookProgress progress, void* const data)
+{
+  (void)data;
+  return progress.done < 2;
+}
+
+static void
+test_cancelling_several_jobs_leaves_what_is_whole(void** state)
+{
+  const Place* const place   = (Place*)*state;
+  QfWorkbookOptions  options = small_set(30, QF_WORKBOOK_SHEETS | QF_WORKBOOK_TASKS);
+  size_t             n_done  = 0;
+  options.progress           = stop_when_two_are_done_cb;
+  options.n_jobs             = 4;
+  assert_int_equal(qf_workbook_write(place->set, &options, &n_done, NULL), QF_ERR_CANCELLED);
+  assert_true(n_done >= 2 && n_done < 30);
+
+  // All that is there is told by the index, and the other way round.
+  json_object* const root    = read_index(place->set);
+  json_object* const list    = json_object_object_get(root, "exercises");
+  size_t             n_names = 0;
+  assert_int_equal(json_object_array_length(list), n_done);
+  for (size_t i = 0; i < n_done; ++i) {
+    json_object* const files = json_object_object_get(json_object_array_get_idx(list, i), "files");
+    for (size_t f = 0; f < json_object_array_length(files); ++f, ++n_names) {
+      const char* const name = json_object_get_string(json_object_array_get_idx(files, f));
+      assert_true(file_is_there(place->set, name));
+    }
+  }
+  json_object_put(root);
+  DIR* const folder  = opendir(place->set);
+  size_t     n_files = 0;
+  for (const struct dirent* entry; (entry = readdir(folder));) {
+    n_files += strcmp(entry->d_name, ".") != 0 && strcmp(entry->d_name, "..") != 0;
+  }
+  closedir(folder);
+  assert_int_equal(n_files, n_names + 2U);
+}
+
+static void
+test_files_that_would_be_replaced_are_counted(void** state)
+{
+  const Place* const place   = (Place*)*state;
+  QfWorkbookOptions  options = small_set(2, QF_WORKBOOK_SHEETS);
+  char               path[256];
+  assert_int_equal(qf_workbook_count_existing(place->set, &options), 0);
+  assert_int_equal(qf_workbook_write(place->set, &options, NULL, NULL), QF_OK);
+  assert_int_equal(qf_workbook_count_existing(place->set, &options), 2 * 2 + 2);
+
+  // A file of the teacher's own is neither counted nor touched.
+  snprintf(path, sizeof(path), "%s/notes.txt", place->set);
+  assert_int_equal(qf_file_write(path, "mine", 4, NULL), QF_OK);
+  options.count = 1;
+  assert_int_equal(qf_workbook_count_existing(place->set, &options), 2 + 2);
+  assert_int_equal(qf_workbook_write(place->set, &options, NULL, NULL), QF_OK);
+  assert_true(file_is_there(place->set, "notes.txt"));
+  assert_true(file_is_there(place->set, "002-student.pdf"));
+}
+
 static bool
 stop_at_third_cb(const QfWorkbookProgress progress, void* const data)
 {
-  ++*(size_t*)data;
+  *(size_t*)data += *progress.doing != '\0';
   assert_int_equal(progress.count, 5);
   return !(progress.done == 2 && !strcmp(progress.doing, "003-answers.pdf"));
 }
@@ -216,6 +355,7 @@ test_cancelling_leaves_complete_exercises_only(void** state)
   size_t             n_calls = 0;
   size_t             n_done  = 0;
   options.progress           = stop_at_third_cb;
+  options.n_jobs             = 1;
   options.data               = &n_calls;
   assert_int_equal(qf_workbook_write(place->set, &options, &n_done, NULL), QF_ERR_CANCELLED);
   assert_int_equal(n_done, 2);
@@ -257,6 +397,10 @@ main(void)
     AT_PLACE(test_a_set_has_all_its_files),
     AT_PLACE(test_the_index_tells_each_exercise),
     AT_PLACE(test_the_same_seed_writes_the_same_lessons),
+    AT_PLACE(test_any_number_of_jobs_writes_the_same_bytes),
+    AT_PLACE(test_what_was_made_is_kept_when_there_are_no_more),
+    AT_PLACE(test_cancelling_several_jobs_leaves_what_is_whole),
+    AT_PLACE(test_files_that_would_be_replaced_are_counted),
     AT_PLACE(test_cancelling_leaves_complete_exercises_only),
     AT_PLACE(test_faults_are_told_before_anything_is_written),
   };
