@@ -14,8 +14,8 @@ name_button(GtkButton* const button)
   }
 }
 
-static void
-name_buttons(GtkWidget* const widget)
+void
+qf_name_buttons(GtkWidget* const widget)
 {
   if (GTK_IS_BUTTON(widget)) {
     name_button(GTK_BUTTON(widget));
@@ -24,14 +24,14 @@ name_buttons(GtkWidget* const widget)
 
   for (GtkWidget* child = gtk_widget_get_first_child(widget); child;
        child            = gtk_widget_get_next_sibling(child)) {
-    name_buttons(child);
+    qf_name_buttons(child);
   }
 }
 
 void
 qf_message_present(AdwMessageDialog* const dialog)
 {
-  name_buttons(GTK_WIDGET(dialog));
+  qf_name_buttons(GTK_WIDGET(dialog));
   gtk_window_present(GTK_WINDOW(dialog));
 }
 

@@ -7,11 +7,15 @@
 G_BEGIN_DECLS
 
 /**
-   Show a message dialog whose buttons are called what they say.
+   Call a button, and all below a widget, what they say.
 
    A button made with a mnemonic is named by its label twice over, once with the
    underscore; readers of the screen would speak both.
 */
+void
+qf_name_buttons(GtkWidget* widget);
+
+/// Show a message dialog whose buttons are called what they say
 void
 qf_message_present(AdwMessageDialog* dialog);
 

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "qf-rows.h"
 
+#include "qf-message.h"
+
 AdwPreferencesGroup*
 qf_rows_add_group(AdwPreferencesPage* const page,
                   const char* const         title,
@@ -28,8 +30,8 @@ add_row(AdwPreferencesGroup* const group,
     adw_action_row_set_subtitle(ADW_ACTION_ROW(row), subtitle);
   }
   gtk_widget_set_valign(widget, GTK_ALIGN_CENTER);
-  gtk_accessible_update_property(GTK_ACCESSIBLE(widget), GTK_ACCESSIBLE_PROPERTY_LABEL, title, -1);
   adw_action_row_add_suffix(ADW_ACTION_ROW(row), widget);
+  // The row names it by its own title as well.
   adw_action_row_set_activatable_widget(ADW_ACTION_ROW(row), widget);
   adw_preferences_group_add(group, row);
 }
@@ -141,5 +143,6 @@ qf_rows_window_new(GtkWindow* const          parent,
     gtk_shortcut_new(gtk_keyval_trigger_new(GDK_KEY_Escape, 0),
                      gtk_callback_action_new(escape_cb, NULL, NULL)));
   gtk_widget_add_controller(window, keys);
+  qf_name_buttons(window);
   return ADW_WINDOW(window);
 }

@@ -2,24 +2,26 @@
 #include "qf-properties-dialog.h"
 
 #include "common/qf-choices.h"
+#include "practice/qf-difficulty-row.h"
 #include "qf-app.h"
 
 #include <math.h>
 #include <string.h>
 
 struct _QfPropertiesDialog {
-  AdwWindow      parent_instance;
-  GtkWidget*     apply; ///< Template child, as all widgets below
-  GtkEditable*   title_row;
-  GtkEditable*   composer_row;
-  AdwComboRow*   key_row;
-  AdwComboRow*   metre_row;
-  GtkSpinButton* tempo;
-  GtkTextView*   remarks;
-  GtkSwitch*     may_modulate;
-  GtkSpinButton* least_beats;
-  GtkSpinButton* cadence_beats;
-  QfLessonItem*  item; ///< Owned reference
+  AdwWindow            parent_instance;
+  GtkWidget*           apply; ///< Template child, as all widgets below
+  GtkEditable*         title_row;
+  GtkEditable*         composer_row;
+  AdwComboRow*         key_row;
+  AdwComboRow*         metre_row;
+  GtkSpinButton*       tempo;
+  GtkTextView*         remarks;
+  GtkSwitch*           may_modulate;
+  GtkSpinButton*       least_beats;
+  GtkSpinButton*       cadence_beats;
+  AdwPreferencesGroup* study;
+  QfLessonItem*        item; ///< Owned reference
 };
 
 G_DEFINE_FINAL_TYPE(QfPropertiesDialog, qf_properties_dialog, ADW_TYPE_WINDOW)
@@ -164,6 +166,11 @@ fill(QfPropertiesDialog* const self)
   gtk_spin_button_set_value(self->cadence_beats, thresholds.cadence_beats);
   gtk_spin_button_set_value(self->tempo, qf_score_get_tempo(score_of(self)));
   gtk_widget_set_sensitive(self->apply, !qf_lesson_is_read_only(lesson_of(self)));
+
+  QfDifficulty difficulty = {0};
+  if (!qf_difficulty_of(lesson_of(self), &difficulty, NULL)) {
+    adw_preferences_group_add(self->study, qf_difficulty_row_new(&difficulty));
+  }
 }
 
 static void
@@ -190,6 +197,7 @@ qf_properties_dialog_class_init(QfPropertiesDialogClass* const klass)
   gtk_widget_class_bind_template_child(widget_class, QfPropertiesDialog, may_modulate);
   gtk_widget_class_bind_template_child(widget_class, QfPropertiesDialog, least_beats);
   gtk_widget_class_bind_template_child(widget_class, QfPropertiesDialog, cadence_beats);
+  gtk_widget_class_bind_template_child(widget_class, QfPropertiesDialog, study);
   gtk_widget_class_bind_template_callback(widget_class, apply_cb);
 }
 

@@ -361,5 +361,6 @@ qf_drill_window_present(GtkApplication* const application,
   g_object_set_data_full(G_OBJECT(window), "drills", self, (GDestroyNotify)drills_free);
   show_tally(self);
   next(self);
+  qf_name_buttons(GTK_WIDGET(self->window));
   gtk_window_present(self->window);
 }

@@ -360,5 +360,6 @@ qf_practice_window_present(GtkApplication* const application,
     qf_message_toast(self->toasts, remark);
     g_free(remark);
   }
+  qf_name_buttons(GTK_WIDGET(self->window));
   gtk_window_present(self->window);
 }

@@ -3,6 +3,8 @@
 
 #include "qf-question-form.h"
 
+#include "common/qf-message.h"
+
 #include "quintfall/leading.h"
 
 /// The dialog's widgets; freed with its window
@@ -233,5 +235,6 @@ qf_questions_dialog_present(GtkWindow* const parent, QfLessonItem* const item)
   g_signal_connect_swapped(item, "changed", G_CALLBACK(fill), self);
   g_signal_connect_swapped(item, "replaced", G_CALLBACK(gtk_window_close), window);
   fill(self);
+  qf_name_buttons(GTK_WIDGET(self->window));
   gtk_window_present(self->window);
 }
