@@ -162,9 +162,10 @@ work(void* const data)
   for (size_t number; (number = make_next(crew, &exercise));) {
     QfError  error = {0};
     QfStatus st    = set_title(&exercise, number, &error);
-    st             = st ? st
-                        : files_write(crew->folder, crew->options, exercise.lesson, number, may_go_on, crew,
-                                      &error);
+    if (!st) {
+      st =
+        files_write(crew->folder, crew->options, exercise.lesson, number, may_go_on, crew, &error);
+    }
     if (st) {
       stop(crew, st, &error);
     } else {

@@ -277,7 +277,7 @@ def makes_one(program):
     names = [node.get_name() for node in descendants(dialog)]
     check("every option is there", all(any(name.startswith(word) for name in names) for word in
           ("Level", "Seed", "Keys", "Must appear", "Most notes outside", "Bars", "Chords", "Metre",
-           "Chords change by", "The student is given", "Which chords follow which",
+           "Chords change each bar", "The student is given", "Which chords follow which",
            "Quarter notes a minute", "Worksheets", "Answer keys", "Recordings",
            "Tasks to hand out")), names)
     time.sleep(0.5)

@@ -191,7 +191,7 @@ make_one(const QfExerciseOptions options, Tally* const tally, Point* const point
 static void
 print_tally(const int level, const Tally* const tally)
 {
-  char name[16] = "varied";
+  char name[24] = "varied";
   if (level) {
     snprintf(name, sizeof(name), "level %d", level);
   }
