@@ -124,6 +124,10 @@ qf_answer_get_student_id(const QfAnswer* answer);
 QfStudy
 qf_answer_get_study(const QfAnswer* answer);
 
+/// True if both belong to one task: made of the same lesson in the same state, asked alike
+bool
+qf_answer_is_same_task(const QfAnswer* a, const QfAnswer* b);
+
 /// Bars, signatures, staves, voices and given notes
 const QfScore*
 qf_answer_get_frame(const QfAnswer* answer);

@@ -224,6 +224,18 @@ qf_answer_get_study(const QfAnswer* const answer)
   return answer->study;
 }
 
+bool
+qf_answer_is_same_task(const QfAnswer* const a, const QfAnswer* const b)
+{
+  const QfStudy x = a->study;
+  const QfStudy y = b->study;
+  return !strcmp(a->digest, b->digest) && x.layers == y.layers &&
+         x.max_hearings == y.max_hearings && x.max_attempts == y.max_attempts &&
+         x.shows_rhythm == y.shows_rhythm && x.shows_spans == y.shows_spans &&
+         x.has_questions == y.has_questions && x.shows_result == y.shows_result &&
+         !strcmp(a->packed ? a->packed : "", b->packed ? b->packed : "");
+}
+
 const QfScore*
 qf_answer_get_frame(const QfAnswer* const answer)
 {

@@ -48,7 +48,7 @@ def wait_for(what, ask, patience=PATIENCE):
     while True:
         try:
             answer = ask()
-        except (gi.repository.GLib.Error, IndexError):  # the tree changed under the question
+        except (gi.repository.GLib.Error, IndexError, ValueError):  # not there yet, or no more
             answer = None
         if answer:
             return answer

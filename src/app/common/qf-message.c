@@ -1,14 +1,17 @@
 // SPDX-License-Identifier: MIT
 #include "qf-message.h"
 
+#include <string.h>
+
 static void
 name_button(GtkButton* const button)
 {
   const char* const label = gtk_button_get_label(button);
-  g_auto(GStrv) parts     = label ? g_strsplit(label, "_", -1) : NULL;
-  g_autofree char* name   = parts ? g_strjoinv("", parts) : NULL;
 
-  if (name) {
+  // A label without a mnemonic is said as it stands, or the button was given a better name.
+  if (label && strchr(label, '_')) {
+    g_auto(GStrv) parts   = g_strsplit(label, "_", -1);
+    g_autofree char* name = g_strjoinv("", parts);
     gtk_accessible_reset_relation(GTK_ACCESSIBLE(button), GTK_ACCESSIBLE_RELATION_LABELLED_BY);
     gtk_accessible_update_property(GTK_ACCESSIBLE(button), GTK_ACCESSIBLE_PROPERTY_LABEL, name, -1);
   }

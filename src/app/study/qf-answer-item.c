@@ -1,19 +1,14 @@
 // SPDX-License-Identifier: MIT
 #include "qf-answer-item.h"
 
-#include <string.h>
-
-enum {
-  SAVE_DELAY_MS = 800, ///< Typing becomes one write, not one for each key
-  SLUG_SIZE     = 40,
-};
+#include "qf-answer-file.h"
+#include "qf-answer-shelf.h"
 
 struct _QfAnswerItem {
-  GObject   parent_instance;
-  QfAnswer* answer; ///< Owned
-  QfLesson* lesson; ///< Owned
-  char*     path;   ///< Owned
-  guint     save_timeout;
+  GObject       parent_instance;
+  QfAnswer*     answer; ///< Owned
+  QfLesson*     lesson; ///< Owned
+  QfAnswerFile* file;   ///< Owned
 };
 
 G_DEFINE_FINAL_TYPE(QfAnswerItem, qf_answer_item, G_TYPE_OBJECT)
@@ -28,50 +23,16 @@ qf_now_dup(void)
   return g_date_time_format(now, "%Y-%m-%dT%H:%M:%SZ");
 }
 
-/// A file in the user's data folder, named after the lesson and the moment (transfer full)
-static char*
-fresh_path(const char* const title)
-{
-  g_autoptr(GDateTime) now = g_date_time_new_now_local();
-  g_autofree char* when    = g_date_time_format(now, "%Y-%m-%d-%H%M%S");
-  g_autofree char* ascii   = g_str_to_ascii(title[0] ? title : "dictation", NULL);
-  g_autofree char* folder  = g_build_filename(g_get_user_data_dir(), "quintfall", "answers", NULL);
-
-  g_strcanon(ascii, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789", '-');
-  if (strlen(ascii) > SLUG_SIZE) {
-    ascii[SLUG_SIZE] = '\0';
-  }
-  g_mkdir_with_parents(folder, 0700);
-
-  g_autofree char* name = g_strdup_printf("%s %s.json", ascii, when);
-  return g_build_filename(folder, name, NULL);
-}
-
 gboolean
 qf_answer_item_flush(QfAnswerItem* const self)
 {
-  QfError error = {0};
-
-  g_clear_handle_id(&self->save_timeout, g_source_remove);
-  if (!qf_answer_is_modified(self->answer) || qf_answer_is_read_only(self->answer) ||
-      !qf_answer_save(self->answer, self->path, &error)) {
-    return TRUE;
-  }
-
-  g_autofree char* text = g_strdup_printf(
-    "The answer could not be written: %s. It is kept open; save a copy elsewhere.", error.text);
-  g_signal_emit(self, signals[FAILED], 0, text);
-  return FALSE;
+  return qf_answer_file_flush(self->file);
 }
 
-static gboolean
-save_cb(gpointer data)
+static void
+failed_cb(QfAnswerItem* const self, const char* const text)
 {
-  QfAnswerItem* const self = data;
-
-  self->save_timeout = 0;
-  qf_answer_item_flush(self);
-  return G_SOURCE_REMOVE;
+  g_signal_emit(self, signals[FAILED], 0, text);
 }
 
 gboolean
@@ -83,8 +44,7 @@ qf_answer_item_finish(QfAnswerItem* const self, const QfStatus status, const QfE
     return FALSE;
   }
 
-  g_clear_handle_id(&self->save_timeout, g_source_remove);
-  self->save_timeout = g_timeout_add(SAVE_DELAY_MS, save_cb, self);
+  qf_answer_file_touch(self->file);
   g_signal_emit(self, signals[CHANGED], 0);
   return TRUE;
 }
@@ -111,7 +71,7 @@ qf_answer_item_get_try(const QfAnswerItem* const self)
 const char*
 qf_answer_item_get_path(const QfAnswerItem* const self)
 {
-  return self->path;
+  return qf_answer_file_get_path(self->file);
 }
 
 static void
@@ -119,13 +79,14 @@ qf_answer_item_finalize(GObject* const object)
 {
   QfAnswerItem* const self = QF_ANSWER_ITEM(object);
 
-  if (self->answer && self->path) {
+  if (self->file) {
     qf_answer_item_flush(self);
+    g_signal_handlers_disconnect_by_data(self->file, self);
+    qf_answer_file_close(self->file);
+    g_object_unref(self->file);
   }
-  g_clear_handle_id(&self->save_timeout, g_source_remove);
   qf_answer_free(self->answer);
   qf_lesson_free(self->lesson);
-  g_free(self->path);
   G_OBJECT_CLASS(qf_answer_item_parent_class)->finalize(object);
 }
 
@@ -160,10 +121,15 @@ qf_answer_item_new(QfAnswer* const answer, const char* const path, QfError* cons
 
   self->answer = answer;
   self->lesson = lesson;
-  self->path   = path && is_begun ? g_strdup(path) : fresh_path(qf_answer_get_title(answer));
   if (!is_begun && !qf_answer_is_read_only(answer)) {
     g_autofree char* now = qf_now_dup();
     qf_answer_begin_attempt(answer, now, false, NULL);
   }
+
+  // An attempt in which nothing happened yet is not worth a file.
+  g_autofree char* own =
+    path && is_begun ? g_strdup(path) : qf_answer_shelf_dup_path(qf_answer_get_title(answer));
+  self->file = qf_answer_file_new(answer, own);
+  g_signal_connect_swapped(self->file, "failed", G_CALLBACK(failed_cb), self);
   return self;
 }

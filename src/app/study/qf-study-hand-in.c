@@ -68,7 +68,8 @@ hand_in_response_cb(GtkNativeDialog* const dialog, const int response, QfStudyWi
     g_autoptr(GFile) file  = gtk_file_chooser_get_file(GTK_FILE_CHOOSER(dialog));
     g_autofree char* path  = g_file_get_path(file);
     QfError          error = {0};
-    if (qf_answer_save(answer_of(self), path, &error)) {
+    // A copy: what is kept for the student is written as ever.
+    if (qf_answer_write_journal(answer_of(self), path, &error)) {
       qf_study_toast(self, error.text);
     } else {
       qf_study_toast(self, "The copy to hand in is written");

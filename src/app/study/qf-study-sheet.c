@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "qf-study-sheet.h"
 
+#include "page/qf-caret.h"
+
 #include "qf-rhythm-row.h"
 
 #include <limits.h>
@@ -116,10 +118,10 @@ make_cells(QfStudySheet* const self)
 
   find_spans(self);
   for (guint i = 0; i < self->spans->len; ++i) {
-    const QfPlace    place = qf_score_place_of(frame, qf_study_sheet_get_span(self, i));
-    const int        bar   = qf_score_get_bar(frame, place.bar)->number;
-    g_autofree char* name =
-      g_strdup_printf("chord %u, bar %d beat %.4g", i + 1, bar, qf_time_to_double(place.beat));
+    char place[64];
+    qf_place_speak(frame, qf_study_sheet_get_span(self, i), place, sizeof(place));
+    place[0]              = g_ascii_tolower(place[0]);
+    g_autofree char* name = g_strdup_printf("chord %u, %s", i + 1, place);
     g_strv_builder_add(builder, name);
   }
 

@@ -258,6 +258,7 @@ static void
 qf_study_window_init(QfStudyWindow* const self)
 {
   gtk_widget_init_template(GTK_WIDGET(self));
+  qf_name_buttons(GTK_WIDGET(self));
   self->caret = (QfCaret){0, QF_TIME_ZERO, 2, false};
   self->zoom  = usual_zoom;
 }
@@ -288,6 +289,24 @@ show_layers(QfStudyWindow* const self)
       gtk_widget_get_template_child(GTK_WIDGET(self), QF_TYPE_STUDY_WINDOW, qf_layer_id(layer));
     gtk_widget_set_visible(GTK_WIDGET(button), layers & 1U << layer);
   }
+}
+
+QfStudyWindow*
+qf_study_window_find(GtkApplication* const application, const char* const path)
+{
+  g_autofree char* wanted = g_canonicalize_filename(path, NULL);
+
+  for (GList* at = gtk_application_get_windows(application); at; at = at->next) {
+    if (QF_IS_STUDY_WINDOW(at->data)) {
+      QfStudyWindow* const window = at->data;
+      g_autofree char*     path_there =
+        g_canonicalize_filename(qf_answer_item_get_path(window->item), NULL);
+      if (g_str_equal(path_there, wanted)) {
+        return window;
+      }
+    }
+  }
+  return NULL;
 }
 
 QfStudyWindow*

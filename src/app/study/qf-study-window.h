@@ -18,6 +18,10 @@ G_DECLARE_FINAL_TYPE(QfStudyWindow, qf_study_window, QF, STUDY_WINDOW, AdwApplic
 QfStudyWindow*
 qf_study_window_new(GtkApplication* application, QfPreferences* preferences, QfAnswerItem* item);
 
+/// The window in which the answer of a file is open already, or NULL
+QfStudyWindow*
+qf_study_window_find(GtkApplication* application, const char* path);
+
 /// Show the result of the last attempt to the teacher, who may see it in any case
 void
 qf_study_window_review(QfStudyWindow* self);

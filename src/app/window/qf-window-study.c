@@ -5,6 +5,7 @@
 #include "practice/qf-make-dialog.h"
 #include "practice/qf-practice-window.h"
 #include "qf-application.h"
+#include "study/qf-begun-dialog.h"
 #include "study/qf-grades-window.h"
 #include "study/qf-questions-dialog.h"
 #include "study/qf-study-window.h"
@@ -15,21 +16,30 @@
 #include <stdlib.h>
 #include <string.h>
 
-static gboolean
-show_answer(QfWindow* const self, QfAnswer* const answer, const char* const path)
+static void
+show_answer(QfAnswer* const answer, const char* const path, gpointer data)
 {
-  QfError error                = {0};
+  QfWindow* const       self        = data;
+  GtkApplication* const application = gtk_window_get_application(GTK_WINDOW(self));
+  QfStudyWindow* const  open_one    = path ? qf_study_window_find(application, path) : NULL;
+  QfError               error       = {0};
+
+  // Two windows would write over each other.
+  if (open_one) {
+    qf_answer_free(answer);
+    gtk_window_present(GTK_WINDOW(open_one));
+    return;
+  }
+
   g_autoptr(QfAnswerItem) item = qf_answer_item_new(answer, path, &error);
 
   if (!item) {
     g_autofree char* base = path ? g_path_get_basename(path) : g_strdup("task");
     qf_window_show_open_error(self, base, &error);
-    return FALSE;
+    return;
   }
 
-  gtk_window_present(GTK_WINDOW(
-    qf_study_window_new(gtk_window_get_application(GTK_WINDOW(self)), self->preferences, item)));
-  return TRUE;
+  gtk_window_present(GTK_WINDOW(qf_study_window_new(application, self->preferences, item)));
 }
 
 gboolean
@@ -48,8 +58,10 @@ qf_window_try_answer(QfWindow* const self, const char* const path)
   if (qf_answer_from_json(text, length, &answer, &error)) {
     g_autofree char* base = g_path_get_basename(path);
     qf_window_show_open_error(self, base, &error);
+  } else if (qf_answer_n_attempts(answer)) {
+    show_answer(answer, path, self);
   } else {
-    show_answer(self, answer, path);
+    qf_begun_dialog_open(GTK_WINDOW(self), answer, path, show_answer, self);
   }
   return TRUE;
 }
@@ -69,7 +81,7 @@ study_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
     qf_window_toast(self, error.text);
   } else {
     qf_window_stop(self);
-    show_answer(self, answer, NULL);
+    show_answer(answer, NULL, self);
   }
 }
 
