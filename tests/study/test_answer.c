@@ -31,6 +31,51 @@ make_lesson(void)
   return lesson;
 }
 
+/// An answer read back from what another one says of itself
+static QfAnswer*
+copy_of(const QfAnswer* const answer)
+{
+  char* const json = json_of_answer(answer);
+  QfAnswer*   copy = NULL;
+  assert_int_equal(qf_answer_from_json(json, strlen(json), &copy, NULL), QF_OK);
+  free(json);
+  return copy;
+}
+
+static void
+test_an_answer_belongs_to_its_task_alone(void** state)
+{
+  (void)state;
+  QfLesson* const lesson = make_lesson();
+  QfAnswer*       task   = NULL;
+  QfAnswer*       other  = NULL;
+  assert_int_equal(qf_answer_new(lesson, &task, NULL), QF_OK);
+  QfAnswer* const begun = copy_of(task);
+  assert_int_equal(qf_answer_begin_attempt(begun, "2026-03-09T18:30:00Z", false, NULL), QF_OK);
+  assert_int_equal(qf_answer_set_student(begun, "Ada", "7", NULL), QF_OK);
+  assert_true(qf_answer_is_same_task(task, begun));
+
+  // The same notes with another limit are another task, and so are other notes.
+  QfStudy study      = qf_lesson_get_study(lesson);
+  study.max_hearings = 2;
+  assert_int_equal(qf_lesson_set_study(lesson, study, NULL), QF_OK);
+  assert_int_equal(qf_answer_new(lesson, &other, NULL), QF_OK);
+  assert_false(qf_answer_is_same_task(other, begun));
+  qf_answer_free(other);
+  assert_int_equal(qf_lesson_undo(lesson), QF_OK);
+  assert_int_equal(qf_answer_new(lesson, &other, NULL), QF_OK);
+  assert_true(qf_answer_is_same_task(other, begun));
+  qf_answer_free(other);
+  const uint32_t first = qf_score_get_note(qf_lesson_get_score(lesson), 0, 0)->id;
+  assert_int_equal(qf_lesson_delete_note(lesson, first, NULL), QF_OK);
+  assert_int_equal(qf_answer_new(lesson, &other, NULL), QF_OK);
+  assert_false(qf_answer_is_same_task(other, begun));
+  qf_answer_free(other);
+  qf_answer_free(begun);
+  qf_answer_free(task);
+  qf_lesson_free(lesson);
+}
+
 static void
 test_a_task_shows_the_frame_only(void** state)
 {
@@ -531,6 +576,7 @@ main(void)
 {
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_a_task_shows_the_frame_only),
+    cmocka_unit_test(test_an_answer_belongs_to_its_task_alone),
     cmocka_unit_test(test_rhythm_and_spans_can_be_hidden),
     cmocka_unit_test(test_the_digest_tells_lessons_apart),
     cmocka_unit_test(test_edits_are_undone_one_by_one),

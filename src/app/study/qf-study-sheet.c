@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: MIT
 #include "qf-study-sheet.h"
 
-#include "page/qf-caret.h"
-
 #include "qf-rhythm-row.h"
+
+#include "page/qf-caret.h"
 
 #include <limits.h>
 #include <math.h>
