@@ -24,7 +24,7 @@ typedef struct {
 } QfKeyboardEvent;
 
 /**
-   Listens to every MIDI keyboard of the machine, also to those plugged in later.
+   Listens to every MIDI keyboard of the machine, also to those plugged in later, or to one.
 
    A thread of its own waits for them; the window asks for what came, and
    neither ever waits for the other.
@@ -34,11 +34,13 @@ typedef struct QfKeyboardInImpl QfKeyboardIn;
 /**
    Start listening. Having no keyboard yet is no fault.
 
+   @param path NULL for every keyboard, by the ALSA sequencer; else a raw MIDI device
+   (/dev/snd/midiC1D0) or a named pipe with MIDI bytes, which may come and go.
    @param[out] result (transfer full)
    @return #QF_ERR_MISSING with what is missing if the machine has no MIDI sequencer.
 */
 QfStatus
-qf_keyboard_in_new(QfKeyboardIn** result, QfError* error);
+qf_keyboard_in_new(const char* path, QfKeyboardIn** result, QfError* error);
 
 /// Stop listening; NULL is fine
 void

@@ -3,13 +3,16 @@
 #include "quintfall/keyboard_in.h"
 
 #include <alsa/asoundlib.h>
+#include <fcntl.h>
 #include <pthread.h>
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <time.h>
+#include <unistd.h>
 
 #include <cmocka.h>
 
@@ -223,7 +226,7 @@ test_a_virtual_keyboard_is_heard(void** state)
   (void)state;
   QfKeyboardIn* keyboard = NULL;
   QfError       error    = {0};
-  if (qf_keyboard_in_new(&keyboard, &error)) {
+  if (qf_keyboard_in_new(NULL, &keyboard, &error)) {
     // Nothing to listen to here: then it says so.
     assert_int_equal(error.status, QF_ERR_MISSING);
     assert_non_null(strstr(error.text, "ALSA sequencer"));
@@ -251,15 +254,161 @@ test_a_virtual_keyboard_is_heard(void** state)
   qf_keyboard_in_free(keyboard);
 }
 
+/// A named pipe in a folder of its own
+typedef struct {
+  char folder[64];
+  char path[80];
+} Pipe;
+
+static Pipe
+new_pipe(void)
+{
+  Pipe pipe = {.folder = "/tmp/quintfall-midi-XXXXXX"};
+  assert_non_null(mkdtemp(pipe.folder));
+  snprintf(pipe.path, sizeof(pipe.path), "%s/keys", pipe.folder);
+  assert_int_equal(mkfifo(pipe.path, 0600), 0);
+  return pipe;
+}
+
+static void
+free_pipe(const Pipe* const pipe)
+{
+  unlink(pipe->path);
+  rmdir(pipe->folder);
+}
+
+static void
+send_bytes(const int fd, const char* const bytes, const size_t n_bytes)
+{
+  assert_int_equal(write(fd, bytes, n_bytes), (ssize_t)n_bytes);
+}
+
+static void
+expect_key(QfKeyboardIn* const keyboard, const QfKeyboardEventKind kind, const int key)
+{
+  assert_int_equal(wait_for(keyboard, kind).key, key);
+}
+
+// MIDI 1.0 Detailed Specification (from memory): status bytes 8n, 9n, running status, real-time
+// messages between the bytes of another, a note struck with velocity 0 is let go of.
+static void
+test_raw_bytes_are_understood(void** state)
+{
+  (void)state;
+  const Pipe    pipe     = new_pipe();
+  QfKeyboardIn* keyboard = NULL;
+  assert_int_equal(qf_keyboard_in_new(pipe.path, &keyboard, NULL), QF_OK);
+  const int fd = open(pipe.path, O_WRONLY | O_CLOEXEC);
+  assert_true(fd >= 0);
+
+  send_bytes(fd, "\x90\x3c\x40", 3);
+  assert_string_equal(wait_for(keyboard, QF_KEYBOARD_CONNECTED).name, "keys");
+  const QfKeyboardEvent down = wait_for(keyboard, QF_KEYBOARD_KEY_DOWN);
+  assert_int_equal(down.key, 60);
+  assert_int_equal(down.velocity, 64);
+  assert_int_equal(qf_keyboard_in_n_connected(keyboard), 1);
+
+  send_bytes(fd, "\x40\xf8\x50", 3); // Running status, a clock in between
+  expect_key(keyboard, QF_KEYBOARD_KEY_DOWN, 64);
+  send_bytes(fd, "\xb0\x07\x7f\xf0\x01\x02\x03\xf7\x91\x43", 10); // A message in two parts
+  send_bytes(fd, "\x50", 1);
+  expect_key(keyboard, QF_KEYBOARD_KEY_DOWN, 67);
+  send_bytes(fd, "\x80\x3c\x00\x90\x40\x00", 6);
+  expect_key(keyboard, QF_KEYBOARD_KEY_UP, 60);
+  expect_key(keyboard, QF_KEYBOARD_KEY_UP, 64);
+
+  close(fd); // What is held is let go of
+  expect_key(keyboard, QF_KEYBOARD_KEY_UP, 67);
+  wait_for(keyboard, QF_KEYBOARD_GONE);
+  assert_int_equal(qf_keyboard_in_n_connected(keyboard), 0);
+  qf_keyboard_in_free(keyboard);
+  free_pipe(&pipe);
+}
+
+static void
+test_a_raw_device_comes_and_goes(void** state)
+{
+  (void)state;
+  const Pipe    pipe     = new_pipe();
+  QfKeyboardIn* keyboard = NULL;
+  unlink(pipe.path); // Not there yet
+  assert_int_equal(qf_keyboard_in_new(pipe.path, &keyboard, NULL), QF_OK);
+  for (int i = 0; i < 3; ++i) {
+    assert_int_equal(mkfifo(pipe.path, 0600), 0);
+    const int fd = open(pipe.path, O_WRONLY | O_CLOEXEC);
+    assert_true(fd >= 0);
+    wait_for(keyboard, QF_KEYBOARD_CONNECTED);
+    send_bytes(fd, "\x90\x3c\x40\x90\x3c", 5); // The last message stays unfinished
+    expect_key(keyboard, QF_KEYBOARD_KEY_DOWN, 60);
+    close(fd);
+    unlink(pipe.path);
+    expect_key(keyboard, QF_KEYBOARD_KEY_UP, 60);
+    wait_for(keyboard, QF_KEYBOARD_GONE);
+  }
+  qf_keyboard_in_free(keyboard);
+  rmdir(pipe.folder);
+}
+
+static void
+test_any_bytes_do_no_harm(void** state)
+{
+  (void)state;
+  const Pipe    pipe     = new_pipe();
+  QfKeyboardIn* keyboard = NULL;
+  uint32_t      seed     = 1U;
+  assert_int_equal(qf_keyboard_in_new(pipe.path, &keyboard, NULL), QF_OK);
+  const int fd = open(pipe.path, O_WRONLY | O_CLOEXEC);
+  assert_true(fd >= 0);
+  for (int i = 0; i < 2000; ++i) {
+    char bytes[50];
+    for (size_t n = 0; n < sizeof(bytes); ++n) {
+      seed     = seed * 1664525U + 1013904223U;
+      bytes[n] = (char)(seed >> 24U);
+    }
+    send_bytes(fd, bytes, sizeof(bytes));
+    for (QfKeyboardEvent event = {0}; qf_keyboard_in_poll(keyboard, &event);) {
+      assert_true(event.key < 128 && event.velocity < 128);
+    }
+  }
+  QfKeyboardEvent event = {0};
+  for (int n_idle = 0; n_idle < 100;) { // Until nothing more comes
+    n_idle = qf_keyboard_in_poll(keyboard, &event) ? 0 : n_idle + 1;
+    nanosleep(&(const struct timespec){0, n_idle ? 5000000L : 0L}, NULL);
+  }
+  send_bytes(fd, "\xff\x90\x15\x40", 4); // A reset, then a key
+  expect_key(keyboard, QF_KEYBOARD_KEY_DOWN, 21);
+  close(fd);
+  qf_keyboard_in_free(keyboard);
+  free_pipe(&pipe);
+}
+
+static void
+test_what_is_no_device_is_waited_for(void** state)
+{
+  (void)state;
+  QfKeyboardIn* keyboard = NULL;
+  assert_int_equal(qf_keyboard_in_new("/", &keyboard, NULL), QF_OK); // A folder gives no bytes
+  nanosleep(&(const struct timespec){0, 150000000L}, NULL);
+  assert_int_equal(qf_keyboard_in_n_connected(keyboard), 0);
+  qf_keyboard_in_free(keyboard);
+}
+
 #define TEST(func) cmocka_unit_test_setup_teardown(func, make_decoder, free_decoder)
 
 int
 main(void)
 {
   const struct CMUnitTest tests[] = {
-    TEST(test_keys_go_down_and_up),           TEST(test_other_messages_are_left_out),
-    TEST(test_an_unplugged_keyboard_lets_go), TEST(test_too_many_keyboards_and_keys_do_no_harm),
-    TEST(test_events_cross_threads_in_order), cmocka_unit_test(test_a_virtual_keyboard_is_heard),
+    TEST(test_keys_go_down_and_up),
+    TEST(test_other_messages_are_left_out),
+    TEST(test_an_unplugged_keyboard_lets_go),
+    TEST(test_too_many_keyboards_and_keys_do_no_harm),
+    TEST(test_events_cross_threads_in_order),
+    cmocka_unit_test(test_a_virtual_keyboard_is_heard),
+    cmocka_unit_test(test_raw_bytes_are_understood),
+    cmocka_unit_test(test_a_raw_device_comes_and_goes),
+    cmocka_unit_test(test_any_bytes_do_no_harm),
+    cmocka_unit_test(test_what_is_no_device_is_waited_for),
   };
   return cmocka_run_group_tests_name("keyboard", tests, NULL, NULL);
 }

@@ -122,7 +122,7 @@ qf_midi_keys_class_init(QfMidiKeysClass* const klass)
 static void
 qf_midi_keys_init(QfMidiKeys* const self)
 {
-  if (!qf_keyboard_in_new(&self->input, NULL)) {
+  if (!qf_keyboard_in_new(g_getenv("QUINTFALL_MIDI"), &self->input, NULL)) {
     poll_every(self, POLL_MS);
   }
 }

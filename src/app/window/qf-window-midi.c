@@ -11,19 +11,25 @@ is_entry_on(QfWindow* const self)
   return g_variant_get_boolean(state);
 }
 
-/// Name what is held, in the key at the caret
+/// Name keys in the key at the caret
 static void
-pressed_cb(QfWindow* const self, const guint key, GArray* const keys)
+name_keys(QfWindow* const self, const char* const how, const GArray* const keys)
 {
   char name[QF_PLAYED_NAME_SIZE];
 
+  qf_played_describe((const uint8_t*)(const void*)keys->data, keys->len,
+                     qf_window_key_at(self, self->caret.time),
+                     qf_preferences_get_view(self->preferences).naming, name, sizeof(name));
+  g_autofree char* text = g_strdup_printf("%s: %s", how, name);
+  gtk_label_set_text(self->status, text);
+}
+
+static void
+pressed_cb(QfWindow* const self, const guint key, GArray* const keys)
+{
   (void)key;
   if (gtk_window_is_active(GTK_WINDOW(self))) {
-    qf_played_describe((const uint8_t*)(const void*)keys->data, keys->len,
-                       qf_window_key_at(self, self->caret.time),
-                       qf_preferences_get_view(self->preferences).naming, name, sizeof(name));
-    g_autofree char* text = g_strdup_printf("Held: %s", name);
-    gtk_label_set_text(self->status, text);
+    name_keys(self, "Held", keys);
   }
 }
 
@@ -40,7 +46,11 @@ released_cb(QfWindow* const self, GArray* const keys)
   bool                 is_put[QF_MAX_VOICES]  = {false};
   QfError              error                  = {0};
 
-  if (!gtk_window_is_active(GTK_WINDOW(self)) || !is_entry_on(self) || !n_voices) {
+  if (!gtk_window_is_active(GTK_WINDOW(self))) {
+    return;
+  }
+  if (!is_entry_on(self) || !n_voices) {
+    name_keys(self, "Played", keys);
     return;
   }
 
