@@ -16,7 +16,7 @@ typedef enum {
   QF_EVENT_PROGRAM, ///< Instrument of a channel
   QF_EVENT_GAIN,    ///< Level of a channel
   QF_EVENT_MARK,    ///< The score has reached `score_time`
-  QF_EVENT_CLIP,    ///< An audio file begins, and plays to its end
+  QF_EVENT_CLIP,    ///< An audio file begins, and plays to its end at its own speed
   QF_EVENT_END,     ///< Last event
 } QfEventKind;
 
@@ -55,7 +55,7 @@ typedef struct {
   QfKey            key;         ///< Of preludes
   double           level_db;    ///< Overall level, -40-0
   int              program;     ///< General MIDI program where a step keeps the lesson's
-  const QfLabels*  labels;      ///< Chords to step through are its links; or NULL for all slices
+  const QfLabels*  labels;      ///< Chords to strike and to step through; or NULL for all slices
   const char*      folder;      ///< Where spoken titles are looked for, or NULL
   QfClipLengthFunc clip_length; ///< NULL leaves spoken titles out
   size_t           hearing;     ///< Perform only this one, or #QF_ALL_HEARINGS
@@ -144,18 +144,20 @@ qf_performance_clear(QfPerformance* performance);
    on a downbeat: one bar, and before an upbeat the beats that its bar lacks.
    Held notes are struck once, except where the quality is brought forward.
 
+   @param labels Chords to strike where the quality is forward; or NULL for all slices.
    @param key Key of the prelude.
    @param from Start in the score.
    @param to End; a time not after `from` means the score's end.
    @return #QF_OK, #QF_ERR_NO_MEM, or #QF_ERR_RANGE if the forward voice does not exist.
 */
 QfStatus
-qf_events_of(const QfScore* score,
-             QfKey          key,
-             QfHearing      hearing,
-             QfTime         from,
-             QfTime         to,
-             QfEvents*      result);
+qf_events_of(const QfScore*  score,
+             const QfLabels* labels,
+             QfKey           key,
+             QfHearing       hearing,
+             QfTime          from,
+             QfTime          to,
+             QfEvents*       result);
 
 /// One block of pitches, for hearing a single chord; a forward voice it lacks is ignored
 QfStatus

@@ -12,7 +12,7 @@
 typedef enum {
   QF_FORWARD_ALL,     ///< Balanced
   QF_FORWARD_VOICE,   ///< One voice; see `voice`
-  QF_FORWARD_QUALITY, ///< All voices together, re-struck as blocks
+  QF_FORWARD_QUALITY, ///< Each labelled chord struck once, as a block
 } QfForwardKind;
 
 typedef struct {
@@ -27,6 +27,7 @@ enum {
 /// How one hearing is to sound; kept in a lesson
 typedef struct {
   QfForward forward;
+  bool      is_spread;       ///< For #QF_FORWARD_QUALITY: each block is then spread upwards
   double    tempo_factor;    ///< 0.25-2 of the score's tempo
   bool      has_prelude;     ///< Tonic, subdominant, dominant, tonic before it starts
   bool      has_count_in;    ///< One bar of beats

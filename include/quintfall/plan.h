@@ -25,6 +25,7 @@ enum {
   QF_PLAN_TITLE_SIZE   = 120,
   QF_PLAN_PATH_SIZE    = 1024,
   QF_PLAN_PATTERN_SIZE = 400,
+  QF_PLAN_WORD_SIZE    = 40,
   QF_VOICE_LOWEST      = 31, ///< The lowest voice, however many there are
   QF_SUMMARY_SIZE      = 200,
 };
@@ -59,6 +60,7 @@ typedef enum {
   QF_STEP_SILENCE,  ///< Time to write
   QF_STEP_SUNG_GAP, ///< Time to sing a voice back, from its first note
   QF_STEP_TITLE,    ///< Names what follows; spoken, if there is an audio file
+  QF_STEP_OTHER,    ///< From a newer version: kept as it is, and left out when performed
   QF_STEP_N_KINDS
 } QfStepKind;
 
@@ -91,7 +93,13 @@ typedef struct {
   int bars; ///< 1-8
 } QfCountInStep;
 
-/// One way of hearing the passage
+/**
+   One way of hearing the passage.
+
+   Chord quality strikes each labelled chord once as a block, with the notes of
+   the chord as the voices have them there; where no chord is labelled, whatever
+   sounds is struck anew whenever it changes.
+*/
 typedef struct {
   QfForwardKind forward;
   uint32_t      voices;          ///< For #QF_FORWARD_VOICE: bits of the voices brought forward
@@ -126,6 +134,11 @@ typedef struct {
   char audio[QF_PLAN_PATH_SIZE]; ///< Audio file, beside the lesson unless absolute; may be empty
 } QfTitleStep;
 
+/// A step of a kind that this version does not know
+typedef struct {
+  char word[QF_PLAN_WORD_SIZE]; ///< Its kind, as the file has it
+} QfOtherStep;
+
 typedef struct {
   QfStepKind kind;
   union {
@@ -135,6 +148,7 @@ typedef struct {
     QfSilenceStep silence;
     QfSungGapStep sung_gap;
     QfTitleStep   title;
+    QfOtherStep   other;
   };
 } QfPlanStep;
 
@@ -199,6 +213,7 @@ qf_plan_get_step(const QfPlan* plan, size_t index);
 QfStatus
 qf_plan_insert_step(QfPlan* plan, size_t index, QfPlanStep step);
 
+/// Change a step; what its file had beside is kept while it is of the same kind
 void
 qf_plan_set_step(QfPlan* plan, size_t index, QfPlanStep step);
 
@@ -241,7 +256,7 @@ qf_ready_plan_new(size_t index);
 const char*
 qf_ready_plan_purpose(size_t index);
 
-// ---- files
+// ---- files; what a newer version wrote into a plan or a step is kept
 
 /// Write a plan as JSON of its own (transfer full); the same plan always gives the same bytes
 QfStatus

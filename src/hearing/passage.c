@@ -2,6 +2,7 @@
 #include "passage.h"
 
 #include "clock.h"
+#include "strikes.h"
 
 #include <math.h>
 
@@ -55,54 +56,48 @@ add_voices(QfEventList* const list, const QfPassage* const self)
   }
 }
 
-/// One slice as a block of its own, held notes struck again
+/// A block, held notes struck again
 static void
 add_block(QfEventList* const     list,
           const QfPassage* const self,
-          const QfSlice* const   slice,
-          const QfTime           start,
+          const QfStrike* const  strike,
           const QfTime           end)
 {
-  for (size_t n = 0; n < slice->n_notes; ++n) {
-    const QfSounding* const note = &slice->notes[n];
-    add_note(list, self, note->voice, note->pitch, start, end);
+  for (size_t n = 0; n < strike->n_notes; ++n) {
+    add_note(list, self, strike->notes[n].voice, strike->notes[n].pitch, strike->start, end);
   }
 }
 
-/// The notes of a slice one after another from the bass up, each held to the end
+/// The notes of a block one after another from the bass up, each held to the end
 static void
 add_spread(QfEventList* const     list,
            const QfPassage* const self,
-           const QfSlice* const   slice,
-           const QfTime           start,
-           const QfTime           end)
+           const QfStrike* const  strike,
+           const QfTime           start)
 {
-  for (size_t n = 0; n < slice->n_notes; ++n) {
-    const QfSounding* const note  = &slice->notes[n];
-    const QfTime            share = qf_time((int64_t)n, (int64_t)slice->n_notes);
-    const QfTime            late  = qf_time_mul(qf_time_sub(end, start), share);
-    add_note(list, self, note->voice, note->pitch, qf_time_add(start, late), end);
+  for (size_t n = 0; n < strike->n_notes; ++n) {
+    const QfTime share = qf_time((int64_t)n, (int64_t)strike->n_notes);
+    const QfTime late  = qf_time_mul(qf_time_sub(strike->end, start), share);
+    add_note(list, self, strike->notes[n].voice, strike->notes[n].pitch, qf_time_add(start, late),
+             strike->end);
   }
 }
 
-static void
+static QfStatus
 add_blocks(QfEventList* const list, const QfPassage* const self)
 {
-  for (size_t i = 0; i < self->slices->n_slices; ++i) {
-    const QfSlice* const slice = &self->slices->slices[i];
-    const QfTime         start = qf_time_max(slice->start, self->from);
-    const QfTime         end   = qf_time_min(slice->end, self->to);
-    if (qf_time_compare(start, end) >= 0) {
-      continue;
-    }
-
-    const QfTime half   = qf_time_mul(qf_time_add(start, end), qf_time(1, 2));
-    const QfTime struck = self->is_spread ? half : end;
-    add_block(list, self, slice, start, struck);
+  QfStrikes      strikes;
+  const QfStatus st = qf_strikes_of(self->slices, self->labels, self->from, self->to, &strikes);
+  for (size_t i = 0; !st && i < strikes.n_strikes; ++i) {
+    const QfStrike* const strike = &strikes.strikes[i];
+    const QfTime half = qf_time_mul(qf_time_add(strike->start, strike->end), qf_time(1, 2));
+    add_block(list, self, strike, self->is_spread ? half : strike->end);
     if (self->is_spread) {
-      add_spread(list, self, slice, half, end);
+      add_spread(list, self, strike, half);
     }
   }
+  qf_strikes_clear(&strikes);
+  return st;
 }
 
 static void
@@ -133,13 +128,14 @@ qf_passage_add_setups(QfEventList* const  list,
   }
 }
 
-void
+QfStatus
 qf_passage_add(QfEventList* const list, const QfPassage* const passage)
 {
   add_marks(list, passage);
   if (passage->is_in_blocks) {
-    add_blocks(list, passage);
-  } else {
-    add_voices(list, passage);
+    return add_blocks(list, passage);
   }
+
+  add_voices(list, passage);
+  return QF_OK;
 }

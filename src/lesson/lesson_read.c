@@ -333,10 +333,10 @@ read_givens(const Reader* const reader, const Members* const members)
 static QfStatus
 read_hearing_members(Reader* const reader, const Members* const members)
 {
-  static const char* const known[] = {"forward", "tempo_factor", "prelude",      "count_in",
-                                      "repeats", "gap_beats",    "softening_db", "forward_gain_db",
-                                      "lead_ms", "level_db",     "program",      "forward_program",
-                                      NULL};
+  static const char* const known[] = {"forward",         "spread",  "tempo_factor", "prelude",
+                                      "count_in",        "repeats", "gap_beats",    "softening_db",
+                                      "forward_gain_db", "lead_ms", "level_db",     "program",
+                                      "forward_program", NULL};
 
   QfHearing   hearing         = qf_hearing_default();
   int64_t     repeats         = hearing.repeats;
@@ -346,6 +346,7 @@ read_hearing_members(Reader* const reader, const Members* const members)
 
   // The ranges are those of qf_hearing_clamp().
   QfStatus st = json_read_string(members, "forward", false, 32, &forward);
+  st          = st ? st : json_read_bool(members, "spread", &hearing.is_spread);
   st = st ? st : json_read_number(members, "tempo_factor", 0.25, 2.0, &hearing.tempo_factor);
   st = st ? st : json_read_bool(members, "prelude", &hearing.has_prelude);
   st = st ? st : json_read_bool(members, "count_in", &hearing.has_count_in);
@@ -388,14 +389,11 @@ read_hearing(Reader* const reader, const Members* const members)
 static QfStatus
 read_plan(Reader* const reader, const Members* const members)
 {
-  static const char* const known[] = {"name", "steps", NULL};
-
   const Members plan = {json_read_member(members, "plan"), "plan", reader->error};
   if (!plan.object) {
     return QF_OK;
   }
-  const QfStatus st = plan_json_read(&plan, &reader->state->plan);
-  return st ? st : keep_unknown(reader, &plan, "plan", known);
+  return plan_json_read(&plan, &reader->state->plan);
 }
 
 static QfStatus

@@ -206,6 +206,7 @@ hearing_json(const State* const state)
   char               forward[32];
   qf_forward_write(hearing.forward, qf_score_n_voices(state->score), forward, sizeof(forward));
   json_write_text(object, "forward", forward);
+  json_write_bool(object, "spread", hearing.is_spread);
   json_write_number(object, "tempo_factor", hearing.tempo_factor);
   json_write_bool(object, "prelude", hearing.has_prelude);
   json_write_bool(object, "count_in", hearing.has_count_in);
@@ -229,7 +230,6 @@ plan_json(const State* const state)
 {
   json_object* const object = json_object_new_object();
   plan_json_add(object, state->plan);
-  add_unknown(object, state, "plan");
   return object;
 }
 

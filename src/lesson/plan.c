@@ -2,14 +2,22 @@
 #include "quintfall/plan.h"
 
 #include "plan_text.h"
+#include "plan_unknown.h"
 
 #include <stdlib.h>
 #include <string.h>
 
+/// A step, and what its file had that is not known
+typedef struct {
+  QfPlanStep step;
+  char*      unknown; ///< JSON object (owned), or NULL
+} Entry;
+
 struct QfPlanImpl {
-  char        name[QF_PLAN_NAME_SIZE];
-  QfPlanStep* steps; ///< Owned
-  size_t      n_steps;
+  char   name[QF_PLAN_NAME_SIZE];
+  char*  unknown; ///< As of a step
+  Entry* entries; ///< Owned
+  size_t n_steps;
 };
 
 QfPlan*
@@ -22,15 +30,29 @@ qf_plan_new(const char* const name)
   return plan;
 }
 
+/// Copy what is not known from one plan to another with the same steps
+static QfStatus
+copy_unknown(const QfPlan* const from, QfPlan* const to)
+{
+  QfStatus st = plan_set_unknown(to, SIZE_MAX, from->unknown);
+  for (size_t i = 0; !st && i < from->n_steps; ++i) {
+    st = plan_set_unknown(to, i, from->entries[i].unknown);
+  }
+  return st;
+}
+
 QfPlan*
 qf_plan_dup(const QfPlan* const plan)
 {
   QfPlan* const copy = qf_plan_new(plan->name);
-  for (size_t i = 0; copy && i < plan->n_steps; ++i) {
-    if (qf_plan_insert_step(copy, i, plan->steps[i])) {
-      qf_plan_free(copy);
-      return NULL;
-    }
+  QfStatus      st   = copy ? QF_OK : QF_ERR_NO_MEM;
+  for (size_t i = 0; !st && i < plan->n_steps; ++i) {
+    st = qf_plan_insert_step(copy, i, plan->entries[i].step);
+  }
+  st = st ? st : copy_unknown(plan, copy);
+  if (st) {
+    qf_plan_free(copy);
+    return NULL;
   }
   return copy;
 }
@@ -39,19 +61,50 @@ void
 qf_plan_free(QfPlan* const plan)
 {
   if (plan) {
-    free(plan->steps);
+    for (size_t i = 0; i < plan->n_steps; ++i) {
+      free(plan->entries[i].unknown);
+    }
+    free(plan->entries);
+    free(plan->unknown);
     free(plan);
   }
+}
+
+static bool
+same_text(const char* const a, const char* const b)
+{
+  return a && b ? !strcmp(a, b) : a == b;
 }
 
 bool
 qf_plan_equals(const QfPlan* const a, const QfPlan* const b)
 {
-  bool is_same = a->n_steps == b->n_steps && !strcmp(a->name, b->name);
+  bool is_same =
+    a->n_steps == b->n_steps && !strcmp(a->name, b->name) && same_text(a->unknown, b->unknown);
   for (size_t i = 0; is_same && i < a->n_steps; ++i) {
-    is_same = qf_plan_step_equals(&a->steps[i], &b->steps[i]);
+    is_same = qf_plan_step_equals(&a->entries[i].step, &b->entries[i].step) &&
+              same_text(a->entries[i].unknown, b->entries[i].unknown);
   }
   return is_same;
+}
+
+const char*
+plan_get_unknown(const QfPlan* const plan, const size_t step)
+{
+  return step < plan->n_steps ? plan->entries[step].unknown : plan->unknown;
+}
+
+QfStatus
+plan_set_unknown(QfPlan* const plan, const size_t step, const char* const json)
+{
+  char** const place = step < plan->n_steps ? &plan->entries[step].unknown : &plan->unknown;
+  char* const  copy  = json ? strdup(json) : NULL;
+  if (json && !copy) {
+    return QF_ERR_NO_MEM;
+  }
+  free(*place);
+  *place = copy;
+  return QF_OK;
 }
 
 const char*
@@ -75,7 +128,7 @@ qf_plan_n_steps(const QfPlan* const plan)
 const QfPlanStep*
 qf_plan_get_step(const QfPlan* const plan, const size_t index)
 {
-  return &plan->steps[index];
+  return &plan->entries[index].step;
 }
 
 QfStatus
@@ -85,16 +138,15 @@ qf_plan_insert_step(QfPlan* const plan, const size_t index, const QfPlanStep ste
     return QF_ERR_RANGE;
   }
 
-  QfPlanStep* const steps =
-    (QfPlanStep*)realloc(plan->steps, (plan->n_steps + 1U) * sizeof(QfPlanStep));
-  if (!steps) {
+  Entry* const entries = (Entry*)realloc(plan->entries, (plan->n_steps + 1U) * sizeof(Entry));
+  if (!entries) {
     return QF_ERR_NO_MEM;
   }
 
   const size_t place = index < plan->n_steps ? index : plan->n_steps;
-  plan->steps        = steps;
-  memmove(&steps[place + 1U], &steps[place], (plan->n_steps - place) * sizeof(QfPlanStep));
-  steps[place] = qf_plan_step_clamp(step);
+  plan->entries      = entries;
+  memmove(&entries[place + 1U], &entries[place], (plan->n_steps - place) * sizeof(Entry));
+  entries[place] = (Entry){qf_plan_step_clamp(step), NULL};
   ++plan->n_steps;
   return QF_OK;
 }
@@ -103,7 +155,12 @@ void
 qf_plan_set_step(QfPlan* const plan, const size_t index, const QfPlanStep step)
 {
   if (index < plan->n_steps) {
-    plan->steps[index] = qf_plan_step_clamp(step);
+    Entry* const entry = &plan->entries[index];
+    if (entry->step.kind != step.kind) {
+      free(entry->unknown);
+      entry->unknown = NULL;
+    }
+    entry->step = qf_plan_step_clamp(step);
   }
 }
 
@@ -112,8 +169,9 @@ qf_plan_remove_step(QfPlan* const plan, const size_t index)
 {
   if (index < plan->n_steps) {
     --plan->n_steps;
-    memmove(&plan->steps[index], &plan->steps[index + 1U],
-            (plan->n_steps - index) * sizeof(QfPlanStep));
+    free(plan->entries[index].unknown);
+    memmove(&plan->entries[index], &plan->entries[index + 1U],
+            (plan->n_steps - index) * sizeof(Entry));
   }
 }
 
@@ -124,13 +182,14 @@ qf_plan_move_step(QfPlan* const plan, const size_t from, const size_t to)
     return;
   }
 
-  const QfPlanStep step = plan->steps[from];
+  Entry* const entries = plan->entries;
+  const Entry  entry   = entries[from];
   if (from < to) {
-    memmove(&plan->steps[from], &plan->steps[from + 1U], (to - from) * sizeof(QfPlanStep));
+    memmove(&entries[from], &entries[from + 1U], (to - from) * sizeof(Entry));
   } else {
-    memmove(&plan->steps[to + 1U], &plan->steps[to], (from - to) * sizeof(QfPlanStep));
+    memmove(&entries[to + 1U], &entries[to], (from - to) * sizeof(Entry));
   }
-  plan->steps[to] = step;
+  entries[to] = entry;
 }
 
 size_t
@@ -138,7 +197,7 @@ qf_plan_n_hearings(const QfPlan* const plan)
 {
   size_t n_hearings = 0;
   for (size_t i = 0; i < plan->n_steps; ++i) {
-    n_hearings += plan->steps[i].kind == QF_STEP_PASS;
+    n_hearings += plan->entries[i].step.kind == QF_STEP_PASS;
   }
   return n_hearings;
 }
@@ -147,7 +206,7 @@ qf_plan_n_hearings(const QfPlan* const plan)
 static size_t
 next_pass(const QfPlan* const plan, size_t step)
 {
-  while (step < plan->n_steps && plan->steps[step].kind != QF_STEP_PASS) {
+  while (step < plan->n_steps && plan->entries[step].step.kind != QF_STEP_PASS) {
     ++step;
   }
   return step;
@@ -159,9 +218,9 @@ lead_up(const QfPlan* const plan, const size_t pass, const size_t next)
 {
   size_t first = pass + 1U;
   for (size_t i = pass + 1U; i < next; ++i) {
-    first = plan->steps[i].kind == QF_STEP_SUNG_GAP ? i + 1U : first;
+    first = plan->entries[i].step.kind == QF_STEP_SUNG_GAP ? i + 1U : first;
   }
-  while (first < next && plan->steps[first].kind == QF_STEP_SILENCE) {
+  while (first < next && plan->entries[first].step.kind == QF_STEP_SILENCE) {
     ++first;
   }
   return first;
@@ -181,41 +240,4 @@ qf_plan_hearing_of(const QfPlan* const plan, const size_t step)
     ++hearing;
   }
   return hearing;
-}
-
-QfPlan*
-qf_plan_of_hearing(const QfHearing hearing, const QfTime from, const QfTime to)
-{
-  const QfHearing used      = qf_hearing_clamp(hearing);
-  QfPlan* const   plan      = qf_plan_new("");
-  QfPlanStep      pass      = qf_plan_step_default(QF_STEP_PASS);
-  QfStatus        st        = plan ? QF_OK : QF_ERR_NO_MEM;
-  pass.pass.forward         = used.forward.kind;
-  pass.pass.voices          = QF_VOICE_BIT(used.forward.voice % (QF_VOICE_LOWEST + 1U));
-  pass.pass.is_spread       = false;
-  pass.pass.from            = from;
-  pass.pass.to              = to;
-  pass.pass.repeats         = used.repeats;
-  pass.pass.gap             = (QfLength){used.gap_beats, QF_UNIT_BEATS};
-  pass.pass.lead_ms         = used.lead_ms;
-  pass.pass.program         = used.program;
-  pass.pass.tempo_factor    = used.tempo_factor;
-  pass.pass.softening_db    = used.softening_db;
-  pass.pass.forward_gain_db = used.forward_gain_db;
-  pass.pass.forward_program = used.forward_program;
-  if (!st && used.has_prelude) {
-    QfPlanStep prelude      = qf_plan_step_default(QF_STEP_PRELUDE);
-    prelude.prelude.kind    = QF_PRELUDE_CADENCE;
-    prelude.prelude.program = used.program;
-    st                      = qf_plan_insert_step(plan, SIZE_MAX, prelude);
-  }
-  if (!st && used.has_count_in) {
-    st = qf_plan_insert_step(plan, SIZE_MAX, qf_plan_step_default(QF_STEP_COUNT_IN));
-  }
-  st = st ? st : qf_plan_insert_step(plan, SIZE_MAX, pass);
-  if (st) {
-    qf_plan_free(plan);
-    return NULL;
-  }
-  return plan;
 }

@@ -6,6 +6,20 @@
 
 #include "quintfall/plan.h"
 
+#define PLAN_FORMAT "quintfall-plan"
+
+enum {
+  PLAN_VERSION         = 1,
+  PLAN_N_FORWARD_WORDS = 3,
+  PLAN_N_UNITS         = 2,
+};
+
+/// Words of the file by the value they stand for; an unknown step has none
+extern const char* const plan_step_words[QF_STEP_N_KINDS];
+extern const char* const plan_prelude_words[QF_PRELUDE_N_KINDS];
+extern const char* const plan_forward_words[PLAN_N_FORWARD_WORDS];
+extern const char* const plan_unit_words[PLAN_N_UNITS];
+
 /// Add a plan's members to an object
 void
 plan_json_add(json_object* object, const QfPlan* plan);

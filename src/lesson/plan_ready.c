@@ -159,6 +159,7 @@ step_of(const Row* const row)
       }
       break;
     case QF_STEP_COUNT_IN:
+    case QF_STEP_OTHER:
     case QF_STEP_N_KINDS:
       break;
   }

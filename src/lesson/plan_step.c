@@ -20,6 +20,7 @@ enum {
 static const char* const kind_names[QF_STEP_N_KINDS] = {
   [QF_STEP_PRELUDE] = "Key prelude", [QF_STEP_COUNT_IN] = "Count-in", [QF_STEP_PASS] = "Pass",
   [QF_STEP_SILENCE] = "Silence",     [QF_STEP_SUNG_GAP] = "Sung gap", [QF_STEP_TITLE] = "Title",
+  [QF_STEP_OTHER] = "Unknown step",
 };
 
 static const char* const prelude_names[QF_PRELUDE_N_KINDS] = {
@@ -80,6 +81,7 @@ qf_plan_step_default(const QfStepKind kind)
                                       .to           = QF_TIME_ZERO};
       break;
     case QF_STEP_TITLE:
+    case QF_STEP_OTHER:
     case QF_STEP_N_KINDS:
       break;
   }
@@ -191,6 +193,9 @@ qf_plan_step_clamp(const QfPlanStep step)
     case QF_STEP_TITLE:
       result.title = clamp_title(step.title);
       break;
+    case QF_STEP_OTHER:
+      plan_text_copy(result.other.word, sizeof(result.other.word), step.other.word);
+      break;
     case QF_STEP_N_KINDS:
       break;
   }
@@ -246,6 +251,8 @@ qf_plan_step_equals(const QfPlanStep* const a, const QfPlanStep* const b)
              same_time(a->sung_gap.to, b->sung_gap.to);
     case QF_STEP_TITLE:
       return !strcmp(a->title.text, b->title.text) && !strcmp(a->title.audio, b->title.audio);
+    case QF_STEP_OTHER:
+      return !strcmp(a->other.word, b->other.word);
     case QF_STEP_N_KINDS:
       break;
   }
@@ -337,6 +344,9 @@ qf_plan_step_describe(const QfPlanStep* const step, char* const buffer, const si
     case QF_STEP_TITLE:
       qf_text_addf(&text, step->title.audio[0] ? "Title, spoken: %s" : "Title: %s",
                    step->title.text);
+      break;
+    case QF_STEP_OTHER:
+      qf_text_addf(&text, "Unknown step \"%s\", left out", step->other.word);
       break;
     case QF_STEP_N_KINDS:
       break;

@@ -19,6 +19,9 @@ from gi.repository import Atspi  # noqa: E402
 from drive_window import Failure, Window, check, children, descendants, end_of, wait_for
 
 
+DEMO = pathlib.Path(__file__).parents[2] / "resources/lessons/lantern-walk.json"
+
+
 def dialog(window, title):
     """Another window of the program, by its title."""
     return next((frame for frame in window.frames() if frame.get_name() == title), None)
@@ -210,8 +213,17 @@ def keeps_a_plan(window, home):
     window.focus()
 
 
+def write_lesson_without_plan(folder):
+    """The demo lesson, but without its plan; gives its path."""
+    lesson = json.loads(DEMO.read_text())
+    del lesson["plan"]
+    path = pathlib.Path(folder) / "plain.json"
+    path.write_text(json.dumps(lesson))
+    return str(path)
+
+
 def main():
-    window = Window(sys.argv[1])
+    window = Window(sys.argv[1], write_lesson_without_plan(sys.argv[2]))
     try:
         check("the first start says to start low",
               any("starts quietly" in text for text in window.texts()), window.texts())

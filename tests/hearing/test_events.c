@@ -86,7 +86,7 @@ static QfEvents
 events_of(const QfScore* const score, const QfHearing hearing)
 {
   QfEvents events = {0};
-  assert_int_equal(qf_events_of(score, c_major, hearing, QF_TIME_ZERO, QF_TIME_ZERO, &events),
+  assert_int_equal(qf_events_of(score, NULL, c_major, hearing, QF_TIME_ZERO, QF_TIME_ZERO, &events),
                    QF_OK);
   return events;
 }
@@ -369,7 +369,7 @@ test_the_others_step_back_from_the_forward_voice(void** state)
   QfHearing plan  = plain();
   plan.forward    = (QfForward){QF_FORWARD_VOICE, 4};
   QfEvents events = {0};
-  assert_int_equal(qf_events_of(score, c_major, plan, QF_TIME_ZERO, QF_TIME_ZERO, &events),
+  assert_int_equal(qf_events_of(score, NULL, c_major, plan, QF_TIME_ZERO, QF_TIME_ZERO, &events),
                    QF_ERR_RANGE);
   assert_null(events.events);
 
@@ -455,8 +455,8 @@ test_a_range_cuts_its_notes(void** state)
   (void)state;
   QfScore* const score  = new_waltz(60.0);
   QfEvents       events = {0};
-  assert_int_equal(qf_events_of(score, c_major, plain(), qf_time(1, 8), qf_time(2, 4), &events),
-                   QF_OK);
+  assert_int_equal(
+    qf_events_of(score, NULL, c_major, plain(), qf_time(1, 8), qf_time(2, 4), &events), QF_OK);
 
   QfEvent on[MAX_FOUND];
   QfEvent off[MAX_FOUND];
@@ -476,8 +476,8 @@ test_a_range_cuts_its_notes(void** state)
   qf_events_clear(&events);
 
   // A range outside the score holds nothing, and still ends.
-  assert_int_equal(qf_events_of(score, c_major, plain(), qf_time(90, 1), qf_time(99, 1), &events),
-                   QF_OK);
+  assert_int_equal(
+    qf_events_of(score, NULL, c_major, plain(), qf_time(90, 1), qf_time(99, 1), &events), QF_OK);
   assert_int_equal(find(&events, QF_EVENT_NOTE_ON, -1, on), 0);
   assert_int_equal(find(&events, QF_EVENT_END, -1, on), 1);
   qf_events_clear(&events);
@@ -602,7 +602,8 @@ check_prelude(const PreludeCase* const row)
   plan.has_prelude     = true;
   QfEvents events      = {0};
   QfEvent  on[MAX_FOUND];
-  assert_int_equal(qf_events_of(score, key, plan, QF_TIME_ZERO, QF_TIME_ZERO, &events), QF_OK);
+  assert_int_equal(qf_events_of(score, NULL, key, plan, QF_TIME_ZERO, QF_TIME_ZERO, &events),
+                   QF_OK);
   assert_int_equal(find(&events, QF_EVENT_NOTE_ON, 14, on), 16);
 
   for (size_t chord = 0; chord < 4; ++chord) {

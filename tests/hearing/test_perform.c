@@ -620,6 +620,29 @@ test_a_plan_without_a_pass_ends_too(void** state)
 }
 
 static void
+test_unknown_steps_are_left_out(void** state)
+{
+  (void)state;
+  QfScore* const score = new_waltz(60.0);
+  QfPlan* const  plan  = qf_plan_new("Newer");
+  QfPlanStep     other = qf_plan_step_default(QF_STEP_OTHER);
+  strcpy(other.other.word, "lights");
+  add(plan, pass(QF_FORWARD_ALL, 0));
+  add(plan, other);
+  add(plan, silence(2.0, QF_UNIT_SECONDS));
+  QfPerformance performance = perform(score, plan, usual);
+
+  // A bar of 3 s, and at once the silence.
+  assert_int_equal(performance.n_steps, 3);
+  assert_time(performance.steps[1].end_s, 3.0);
+  assert_time(performance.steps[2].end_s, 5.0);
+  assert_non_null(strstr(performance.remarks, "step 2"));
+  qf_performance_clear(&performance);
+  qf_plan_free(plan);
+  qf_score_free(score);
+}
+
+static void
 test_a_chord_is_stepped_through_from_the_bass_up(void** state)
 {
   (void)state;
@@ -675,6 +698,7 @@ main(void)
     cmocka_unit_test(test_a_count_in_counts_its_bars),
     cmocka_unit_test(test_ready_plans_can_be_performed),
     cmocka_unit_test(test_a_plan_without_a_pass_ends_too),
+    cmocka_unit_test(test_unknown_steps_are_left_out),
     cmocka_unit_test(test_a_chord_is_stepped_through_from_the_bass_up),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);

@@ -41,7 +41,8 @@ def broken(lesson):
         ("level", lambda l: l["hearing"].update(level_db=3)),
         ("fermata", lambda l: l.update(fermatas=[0.5])),
         ("clef", lambda l: l["staves"][0].update(clef="drum")),
-        ("plan step", lambda l: l.update(plan={"steps": [{"step": "pause"}]})),
+        ("plan step", lambda l: l.update(plan={"steps": [{"step": 7}]})),
+        ("plan pass", lambda l: l.update(plan={"steps": [{"step": "pass", "repeats": 0}]})),
         ("plan length", lambda l: l.update(
             plan={"steps": [{"step": "silence", "length": {"beats": 1, "seconds": 1}}]})),
         ("plan voice", lambda l: l.update(

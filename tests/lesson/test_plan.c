@@ -402,6 +402,79 @@ test_a_lesson_keeps_its_plan(void** state)
   qf_plan_free(plan);
 }
 
+// Rule: design.md, 6: unknown members are kept on saving. What a later version may write: members
+// of a plan, of a step and of a length, and a kind of step.
+static const char newer_plan[] =
+  "{\"format\": \"quintfall-plan\", \"version\": 1, \"name\": \"Later\", \"room\": [1, 2.50], "
+  "\"steps\": [{\"step\": \"prelude\", \"hush\": null}, "
+  "{\"step\": \"lights\", \"dim\": {\"to\": 0.5, \"beats\": 2}, \"kind\": \"slow\"}, "
+  "{\"step\": \"pass\", \"gap\": {\"seconds\": 2, \"fade\": true}, \"pan\": -0.25}]}";
+
+static QfPlan*
+plan_of_json(const char* const json)
+{
+  QfPlan* plan  = NULL;
+  QfError error = {0};
+  if (qf_plan_from_json(json, strlen(json), &plan, &error)) {
+    fail_msg("%s", error.text);
+  }
+  return plan;
+}
+
+static void
+assert_kept(const char* const json, const char* const words)
+{
+  if (!strstr(json, words)) {
+    fail_msg("%s is lost:\n%s", words, json);
+  }
+}
+
+static void
+test_what_a_newer_plan_has_is_kept(void** state)
+{
+  (void)state;
+  QfPlan* const plan = plan_of_json(newer_plan);
+  char          words[QF_SUMMARY_SIZE];
+  assert_int_equal(qf_plan_n_steps(plan), 3);
+  assert_int_equal(qf_plan_get_step(plan, 1)->kind, QF_STEP_OTHER);
+  qf_plan_step_describe(qf_plan_get_step(plan, 1), words, sizeof(words));
+  assert_non_null(strstr(words, "lights"));
+
+  // It goes with its step, through edits, copies, and a lesson that is saved and undone.
+  QfPlanStep pass   = *qf_plan_get_step(plan, 2);
+  pass.pass.repeats = 3;
+  pass.pass.gap     = (QfLength){5.0, QF_UNIT_BEATS};
+  qf_plan_set_step(plan, 2, pass);
+  qf_plan_move_step(plan, 2, 0);
+  assert_int_equal(qf_plan_insert_step(plan, 1, qf_plan_step_default(QF_STEP_SILENCE)), QF_OK);
+  QfPlan* const copy = qf_plan_dup(plan);
+  assert_true(qf_plan_equals(copy, plan));
+  QfLesson* const lesson = small_lesson();
+  assert_int_equal(qf_lesson_set_plan(lesson, copy, NULL), QF_OK);
+  char* const     saved = json_of(lesson);
+  QfLesson* const read  = lesson_of_json(saved);
+  assert_true(qf_plan_equals(qf_lesson_get_plan(read), plan));
+
+  char* json = NULL;
+  assert_int_equal(qf_plan_to_json(qf_lesson_get_plan(read), &json, NULL), QF_OK);
+  assert_kept(json, "\"room\": [1, 2.50]");
+  assert_kept(json, "\"hush\": null");
+  assert_kept(json, "{\"step\": \"lights\", \"dim\": {\"to\": 0.5, \"beats\": 2}, "
+                    "\"kind\": \"slow\"}");
+  assert_kept(json, "\"gap\": {\"beats\": 5, \"fade\": true}");
+  assert_kept(json, "\"pan\": -0.25");
+  assert_true(strstr(json, "-0.25") < strstr(json, "hush")); // The pass had gone first
+
+  qf_plan_remove_step(plan, 0);
+  assert_false(qf_plan_equals(copy, plan));
+  free(json);
+  free(saved);
+  qf_lesson_free(read);
+  qf_lesson_free(lesson);
+  qf_plan_free(copy);
+  qf_plan_free(plan);
+}
+
 typedef struct {
   const char* steps;
   const char* words; ///< Must occur in the message
@@ -411,7 +484,8 @@ static const BadPlan bad_plans[] = {
   {"7", "steps: expected a list"},
   {"[3]", "steps[0]: expected an object"},
   {"[{}]", "steps[0].step: expected a text"},
-  {"[{\"step\": \"nap\"}]", "\"sung-gap\""},
+  {"[{\"step\": \"a step whose word is far longer than any version would have it\"}]",
+   "steps[0].step"},
   {"[{\"step\": \"pass\", \"voices\": [\"tuba\"]}]", "steps[0].voices"},
   {"[{\"step\": \"title\"}, {\"step\": \"pass\", \"gap\": {\"bars\": 2}}]", "steps[1].gap"},
   {"[{\"step\": \"pass\", \"repeats\": 0}]", "1 to 20"},
@@ -539,6 +613,7 @@ main(void)
     cmocka_unit_test(test_voices_are_named_and_found),
     cmocka_unit_test(test_a_plan_survives_its_file),
     cmocka_unit_test(test_a_lesson_keeps_its_plan),
+    cmocka_unit_test(test_what_a_newer_plan_has_is_kept),
     cmocka_unit_test(test_faults_in_a_plan_are_placed),
     cmocka_unit_test(test_own_plans_are_kept_and_found),
     cmocka_unit_test(test_ready_plans_have_what_they_promise),

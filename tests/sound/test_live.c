@@ -197,14 +197,17 @@ test_a_plan_sounds_live_as_it_is_recorded(void** state)
   QfScore* const score       = new_score();
   QfPlan* const  plan        = new_plan();
   QfPerformance  performance = {0};
+  QfLabels*      labels      = NULL;
   float*         samples     = NULL;
   size_t         n           = 0;
-  assert_int_equal(
-    qf_perform(
-      score, plan,
-      (QfPerformOptions){.key = {{0, 0}, QF_MAJOR}, .level_db = -12.0, .hearing = QF_ALL_HEARINGS},
-      &performance, NULL),
-    QF_OK);
+  assert_int_equal(qf_labels_new(score, (QfLabelOptions){0}, &labels, NULL), QF_OK);
+  assert_int_equal(qf_perform(score, plan,
+                              (QfPerformOptions){.key      = {{0, 0}, QF_MAJOR},
+                                                 .level_db = -12.0,
+                                                 .labels   = labels,
+                                                 .hearing  = QF_ALL_HEARINGS},
+                              &performance, NULL),
+                   QF_OK);
   assert_int_equal(qf_sound_render(&performance.events, (QfSoundSettings){.level_db = 0.0}, RATE,
                                    NULL, NULL, &samples, &n, NULL),
                    QF_OK);
@@ -225,6 +228,7 @@ test_a_plan_sounds_live_as_it_is_recorded(void** state)
 
   free(samples);
   qf_performance_clear(&performance);
+  qf_labels_free(labels);
   qf_plan_free(plan);
   qf_score_free(score);
 }

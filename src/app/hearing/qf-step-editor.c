@@ -71,6 +71,7 @@ static guint signals[N_SIGNALS];
 static const char* const page_names[QF_STEP_N_KINDS] = {
   [QF_STEP_PRELUDE] = "prelude", [QF_STEP_COUNT_IN] = "count-in", [QF_STEP_PASS] = "pass",
   [QF_STEP_SILENCE] = "silence", [QF_STEP_SUNG_GAP] = "sung-gap", [QF_STEP_TITLE] = "title",
+  [QF_STEP_OTHER] = "other",
 };
 
 /// What is heard, in the order of the choices
@@ -304,6 +305,7 @@ show_kind(QfStepEditor* const self, const QfPlanStep* const step)
       gtk_editable_set_text(self->title_text, step->title.text);
       gtk_editable_set_text(self->audio, step->title.audio);
       break;
+    case QF_STEP_OTHER:
     case QF_STEP_N_KINDS:
       break;
   }
@@ -473,6 +475,7 @@ read_step(QfStepEditor* const self)
     case QF_STEP_TITLE:
       self->step.title = read_title(self);
       break;
+    case QF_STEP_OTHER:
     case QF_STEP_N_KINDS:
       break;
   }

@@ -87,7 +87,7 @@ hear(Drills* const self)
   hearing.level_db    = qf_preferences_get_level(self->preferences);
   hearing.has_prelude = self->drill.has_prelude;
   if (self->has_drill && self->player &&
-      !qf_events_of(self->drill.score, self->drill.key, hearing, QF_TIME_ZERO, QF_TIME_ZERO,
+      !qf_events_of(self->drill.score, NULL, self->drill.key, hearing, QF_TIME_ZERO, QF_TIME_ZERO,
                     &events)) {
     tuning.key = self->drill.key;
     qf_player_stop(self->player);

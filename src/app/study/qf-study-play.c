@@ -100,13 +100,15 @@ hearing_now(const QfStudyWindow* const self)
 static void
 hear_passage(QfStudyWindow* const self)
 {
-  const QfScore* const score   = qf_lesson_get_score(qf_answer_item_get_lesson(self->item));
-  const QfHearing      hearing = hearing_now(self);
-  g_autofree char*     now     = qf_now_dup();
-  QfEvents             events  = {0};
-  QfError              error   = {0};
-  const QfStatus st = qf_events_of(score, qf_answer_get_key(answer_of(self)), hearing, QF_TIME_ZERO,
-                                   QF_TIME_ZERO, &events);
+  QfLesson* const       lesson  = qf_answer_item_get_lesson(self->item);
+  const QfScore* const  score   = qf_lesson_get_score(lesson);
+  const QfLabels* const labels  = qf_lesson_get_labels(lesson);
+  const QfHearing       hearing = hearing_now(self);
+  g_autofree char*      now     = qf_now_dup();
+  QfEvents              events  = {0};
+  QfError               error   = {0};
+  const QfStatus st = qf_events_of(score, labels, qf_answer_get_key(answer_of(self)), hearing,
+                                   QF_TIME_ZERO, QF_TIME_ZERO, &events);
 
   if (st) {
     qf_study_toast(self, st == QF_ERR_RANGE ? "The voice to bring forward is not in this passage"
@@ -168,7 +170,7 @@ qf_study_sound_score(QfStudyWindow* const self,
   hearing.repeats                            = 1;
   hearing.forward.kind                       = QF_FORWARD_ALL;
   if (!qf_study_get_player(self) ||
-      qf_events_of(score, qf_answer_get_key(answer_of(self)), hearing, from, to, &events)) {
+      qf_events_of(score, NULL, qf_answer_get_key(answer_of(self)), hearing, from, to, &events)) {
     return FALSE;
   }
 

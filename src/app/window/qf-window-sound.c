@@ -74,7 +74,7 @@ qf_window_sound_score(QfWindow* const self, const QfScore* const score)
   hearing.program  = plan.program;
   hearing.level_db = plan.level_db;
   if (qf_window_get_player(self) &&
-      !qf_events_of(score, key, hearing, QF_TIME_ZERO, QF_TIME_ZERO, &events)) {
+      !qf_events_of(score, NULL, key, hearing, QF_TIME_ZERO, QF_TIME_ZERO, &events)) {
     sound_events(self, &events);
   }
 }

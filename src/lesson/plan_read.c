@@ -1,8 +1,9 @@
 // SPDX-License-Identifier: MIT
 #include "plan_json.h"
 
-#include "json_text.h"
-#include "json_write.h"
+#include "json_unknown.h"
+#include "plan_text.h"
+#include "plan_unknown.h"
 
 #include "quintfall/file.h"
 
@@ -10,156 +11,26 @@
 #include <stdlib.h>
 #include <string.h>
 
-#define PLAN_FORMAT "quintfall-plan"
-
 enum {
-  PLAN_VERSION = 1,
-  MAX_PLACE    = 64,
+  MAX_PLACE     = 64,
+  N_MAX_MEMBERS = 16,
 };
 
-static const char* const step_words[QF_STEP_N_KINDS] = {
-  [QF_STEP_PRELUDE] = "prelude", [QF_STEP_COUNT_IN] = "count-in", [QF_STEP_PASS] = "pass",
-  [QF_STEP_SILENCE] = "silence", [QF_STEP_SUNG_GAP] = "sung-gap", [QF_STEP_TITLE] = "title",
+// A plan of its own has a format and a version as well.
+static const char* const plan_members[] = {"format", "version", "name", "steps", NULL};
+
+/// Members that each kind of step has, ended by NULL
+static const char* const step_members[QF_STEP_N_KINDS][N_MAX_MEMBERS] = {
+  [QF_STEP_PRELUDE]  = {"step", "kind", "beats_per_minute", "program", "pattern"},
+  [QF_STEP_COUNT_IN] = {"step", "bars"},
+  [QF_STEP_PASS] = {"step", "forward", "voices", "spread", "tempo_factor", "from", "to", "repeats",
+                    "gap", "forward_gain_db", "softening_db", "lead_ms", "program",
+                    "forward_program"},
+  [QF_STEP_SILENCE]  = {"step", "length"},
+  [QF_STEP_SUNG_GAP] = {"step", "voice", "length", "tempo_factor", "from", "to"},
+  [QF_STEP_TITLE]    = {"step", "text", "audio"},
+  [QF_STEP_OTHER]    = {"step"},
 };
-
-static const char* const prelude_words[QF_PRELUDE_N_KINDS] = {
-  [QF_PRELUDE_CADENCE]        = "cadence",
-  [QF_PRELUDE_ARPEGGIOS]      = "arpeggios",
-  [QF_PRELUDE_ARPEGGIOS_DOM7] = "arpeggios-dominant-seventh",
-  [QF_PRELUDE_SCALE]          = "scale",
-  [QF_PRELUDE_DRONE]          = "drone",
-  [QF_PRELUDE_OWN]            = "own",
-};
-
-enum { N_FORWARD_WORDS = 3 };
-
-static const char* const forward_words[N_FORWARD_WORDS] =
-  {[QF_FORWARD_ALL] = "all", [QF_FORWARD_VOICE] = "voices", [QF_FORWARD_QUALITY] = "quality"};
-
-static const char* const unit_words[] = {[QF_UNIT_BEATS] = "beats", [QF_UNIT_SECONDS] = "seconds"};
-
-//
-// Writing
-//
-
-static void
-add_length(json_object* const object, const char* const name, const QfLength length)
-{
-  json_object* const value = json_object_new_object();
-  json_write_number(value, unit_words[length.unit], length.amount);
-  json_write(object, name, value);
-}
-
-static void
-add_program(json_object* const object, const char* const name, const int program)
-{
-  json_write(object, name, program == QF_PROGRAM_SAME ? NULL : json_object_new_int(program));
-}
-
-static void
-add_voice(json_object* const array, const uint8_t voice)
-{
-  char name[16];
-  qf_voice_write(voice, name, sizeof(name));
-  json_object_array_add(array, json_text_string(name));
-}
-
-static void
-add_pass(json_object* const object, const QfPassStep* const pass)
-{
-  json_object* const voices = json_object_new_array();
-  for (uint8_t voice = 0; voice <= QF_VOICE_LOWEST; ++voice) {
-    if (pass->voices & QF_VOICE_BIT(voice)) {
-      add_voice(voices, voice);
-    }
-  }
-  json_write_text(object, "forward", forward_words[pass->forward]);
-  json_write(object, "voices", voices);
-  json_write_bool(object, "spread", pass->is_spread);
-  json_write_number(object, "tempo_factor", pass->tempo_factor);
-  json_write_time(object, "from", pass->from);
-  json_write_time(object, "to", pass->to);
-  json_write_int(object, "repeats", pass->repeats);
-  add_length(object, "gap", pass->gap);
-  json_write_number(object, "forward_gain_db", pass->forward_gain_db);
-  json_write_number(object, "softening_db", pass->softening_db);
-  json_write_number(object, "lead_ms", pass->lead_ms);
-  add_program(object, "program", pass->program);
-  add_program(object, "forward_program", pass->forward_program);
-}
-
-static void
-add_sung_gap(json_object* const object, const QfSungGapStep* const gap)
-{
-  char voice[16];
-  qf_voice_write(gap->voice, voice, sizeof(voice));
-  json_write_text(object, "voice", voice);
-  add_length(object, "length", gap->length);
-  json_write_number(object, "tempo_factor", gap->tempo_factor);
-  json_write_time(object, "from", gap->from);
-  json_write_time(object, "to", gap->to);
-}
-
-static json_object*
-step_json(const QfPlanStep* const step)
-{
-  json_object* const object = json_object_new_object();
-  json_write_text(object, "step", step_words[step->kind]);
-  switch (step->kind) {
-    case QF_STEP_PRELUDE:
-      json_write_text(object, "kind", prelude_words[step->prelude.kind]);
-      json_write_number(object, "beats_per_minute", step->prelude.beats_per_minute);
-      add_program(object, "program", step->prelude.program);
-      json_write_text(object, "pattern", step->prelude.pattern);
-      break;
-    case QF_STEP_COUNT_IN:
-      json_write_int(object, "bars", step->count_in.bars);
-      break;
-    case QF_STEP_PASS:
-      add_pass(object, &step->pass);
-      break;
-    case QF_STEP_SILENCE:
-      add_length(object, "length", step->silence.length);
-      break;
-    case QF_STEP_SUNG_GAP:
-      add_sung_gap(object, &step->sung_gap);
-      break;
-    case QF_STEP_TITLE:
-      json_write_text(object, "text", step->title.text);
-      json_write_text(object, "audio", step->title.audio);
-      break;
-    case QF_STEP_N_KINDS:
-      break;
-  }
-  return object;
-}
-
-void
-plan_json_add(json_object* const object, const QfPlan* const plan)
-{
-  json_object* const steps = json_object_new_array();
-  for (size_t i = 0; i < qf_plan_n_steps(plan); ++i) {
-    json_object_array_add(steps, step_json(qf_plan_get_step(plan, i)));
-  }
-  json_write_text(object, "name", qf_plan_get_name(plan));
-  json_write(object, "steps", steps);
-}
-
-QfStatus
-qf_plan_to_json(const QfPlan* const plan, char** const json, QfError* const error)
-{
-  json_object* const object = json_object_new_object();
-  if (object) {
-    json_write_text(object, "format", PLAN_FORMAT);
-    json_write_int(object, "version", PLAN_VERSION);
-    plan_json_add(object, plan);
-  }
-  return json_text_take(object, json, error);
-}
-
-//
-// Reading
-//
 
 /// Read one of a list of words; a member that is missing leaves `result` as it was
 static QfStatus
@@ -212,13 +83,13 @@ read_length(const Members* const members, const char* const name, QfLength* cons
     return QF_OK;
   }
   if (!json_object_is_type(self.object, json_type_object) ||
-      !json_read_member(&self, unit_words[QF_UNIT_BEATS]) ==
-        !json_read_member(&self, unit_words[QF_UNIT_SECONDS])) {
+      !json_read_member(&self, plan_unit_words[QF_UNIT_BEATS]) ==
+        !json_read_member(&self, plan_unit_words[QF_UNIT_SECONDS])) {
     return json_read_fail(members, name, "either {\"beats\": 4} or {\"seconds\": 4}");
   }
   length->unit =
-    json_read_member(&self, unit_words[QF_UNIT_BEATS]) ? QF_UNIT_BEATS : QF_UNIT_SECONDS;
-  return json_read_number(&self, unit_words[length->unit], 0.0, 600.0, &length->amount);
+    json_read_member(&self, plan_unit_words[QF_UNIT_BEATS]) ? QF_UNIT_BEATS : QF_UNIT_SECONDS;
+  return json_read_number(&self, plan_unit_words[length->unit], 0.0, 600.0, &length->amount);
 }
 
 /// Null and missing both mean the same program
@@ -270,7 +141,7 @@ static QfStatus
 read_prelude(const Members* const members, QfPreludeStep* const prelude)
 {
   int      kind = (int)prelude->kind;
-  QfStatus st   = read_word(members, "kind", false, prelude_words, QF_PRELUDE_N_KINDS, &kind);
+  QfStatus st   = read_word(members, "kind", false, plan_prelude_words, QF_PRELUDE_N_KINDS, &kind);
   st =
     st ? st : json_read_number(members, "beats_per_minute", 0.0, 300.0, &prelude->beats_per_minute);
   st            = st ? st : read_program(members, "program", &prelude->program);
@@ -283,9 +154,10 @@ read_pass(const Members* const members, QfPassStep* const pass)
 {
   int      forward = (int)pass->forward;
   int64_t  repeats = pass->repeats;
-  QfStatus st      = read_word(members, "forward", false, forward_words, N_FORWARD_WORDS, &forward);
-  st               = st ? st : read_voices(members, &pass->voices);
-  st               = st ? st : json_read_bool(members, "spread", &pass->is_spread);
+  QfStatus st =
+    read_word(members, "forward", false, plan_forward_words, PLAN_N_FORWARD_WORDS, &forward);
+  st = st ? st : read_voices(members, &pass->voices);
+  st = st ? st : json_read_bool(members, "spread", &pass->is_spread);
   st = st ? st : json_read_number(members, "tempo_factor", 0.25, 2.0, &pass->tempo_factor);
   st = st ? st : json_read_time(members, "from", false, &pass->from);
   st = st ? st : json_read_time(members, "to", false, &pass->to);
@@ -327,18 +199,36 @@ read_title(const Members* const members, QfTitleStep* const title)
   return st ? st : read_text(members, "audio", title->audio, sizeof(title->audio));
 }
 
+/// What kind of step a word names; one that is not known is kept by its word
 static QfStatus
-read_step(const Members* const members, QfPlanStep* const step)
+read_kind(const Members* const members, QfPlanStep* const step)
 {
-  int      kind = 0;
-  QfStatus st   = json_object_is_type(members->object, json_type_object)
-                    ? read_word(members, "step", true, step_words, QF_STEP_N_KINDS, &kind)
-                    : json_read_fail(members, NULL, "an object");
+  const char* word = "";
+  QfStatus    st   = json_object_is_type(members->object, json_type_object)
+                       ? json_read_string(members, "step", true, QF_PLAN_WORD_SIZE, &word)
+                       : json_read_fail(members, NULL, "an object");
   if (st) {
     return st;
   }
 
+  int kind = 0;
+  while (kind < QF_STEP_OTHER && strcmp(word, plan_step_words[kind]) != 0) {
+    ++kind;
+  }
   *step = qf_plan_step_default((QfStepKind)kind);
+  if (step->kind == QF_STEP_OTHER) {
+    plan_text_copy(step->other.word, sizeof(step->other.word), word);
+  }
+  return QF_OK;
+}
+
+static QfStatus
+read_step(const Members* const members, QfPlanStep* const step)
+{
+  const QfStatus st = read_kind(members, step);
+  if (st) {
+    return st;
+  }
   switch (step->kind) {
     case QF_STEP_PRELUDE:
       return read_prelude(members, &step->prelude);
@@ -352,10 +242,41 @@ read_step(const Members* const members, QfPlanStep* const step)
       return read_sung_gap(members, &step->sung_gap);
     case QF_STEP_TITLE:
       return read_title(members, &step->title);
+    case QF_STEP_OTHER:
     case QF_STEP_N_KINDS:
       break;
   }
   return QF_OK;
+}
+
+/// Keep the members of a step, or of the plan itself, that are not known
+static QfStatus
+keep_unknown(QfPlan* const            plan,
+             const size_t             step,
+             json_object* const       object,
+             const char* const* const known)
+{
+  static const char* const lengths[] = {"beats", "seconds", NULL};
+
+  json_object* kept = NULL;
+  QfStatus     st   = json_pick_unknown(object, known, lengths, &kept);
+  if (!st && kept) {
+    const char* const text = json_object_to_json_string_ext(kept, JSON_C_TO_STRING_PLAIN);
+    st                     = text ? plan_set_unknown(plan, step, text) : QF_ERR_NO_MEM;
+    json_object_put(kept);
+  }
+  return st;
+}
+
+static QfStatus
+add_step(QfPlan* const plan, const Members* const members)
+{
+  QfPlanStep step;
+  QfStatus   st = read_step(members, &step);
+  st            = st ? st : qf_plan_insert_step(plan, SIZE_MAX, step);
+  return st ? st
+            : keep_unknown(plan, qf_plan_n_steps(plan) - 1U, members->object,
+                           step_members[step.kind]);
 }
 
 static QfStatus
@@ -370,11 +291,9 @@ read_steps(const Members* const members, QfPlan* const plan)
   for (size_t i = 0; i < json_object_array_length(array); ++i) {
     char          place[MAX_PLACE];
     const Members self = {json_object_array_get_idx(array, i), place, members->error};
-    QfPlanStep    step;
     snprintf(place, sizeof(place), "%s%ssteps[%zu]", members->place, members->place[0] ? "." : "",
              i);
-    QfStatus item = read_step(&self, &step);
-    item          = item ? item : qf_plan_insert_step(plan, SIZE_MAX, step);
+    const QfStatus item = add_step(plan, &self);
     if (item) {
       return item == QF_ERR_RANGE ? json_read_fail(members, "steps", "at most 64 steps") : item;
     }
@@ -396,6 +315,7 @@ plan_json_read(const Members* const members, QfPlan** const result)
   }
   QfPlan* const plan = qf_plan_new(name);
   st                 = plan ? read_steps(members, plan) : QF_ERR_NO_MEM;
+  st                 = st ? st : keep_unknown(plan, SIZE_MAX, members->object, plan_members);
   if (st) {
     qf_plan_free(plan);
     return st;
@@ -440,15 +360,5 @@ qf_plan_load(const char* const path, QfPlan** const result, QfError* const error
   QfStatus st     = qf_file_read(path, &data, &length, error);
   st              = st ? st : qf_plan_from_json((const char*)data, length, result, error);
   free(data);
-  return st;
-}
-
-QfStatus
-qf_plan_save(const QfPlan* const plan, const char* const path, QfError* const error)
-{
-  char*    json = NULL;
-  QfStatus st   = qf_plan_to_json(plan, &json, error);
-  st            = st ? st : qf_file_write(path, json, strlen(json), error);
-  free(json);
   return st;
 }
