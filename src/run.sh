@@ -58,7 +58,9 @@ echo
 $qf label "$input"
 $qf label "$input" -o "$out/analysis.txt"
 $qf sound "$input" --forward bass -o "$out/bass-forward.wav"
+$qf sound "$input" --plan -o "$out/plan.flac"
 $qf sheet "$input" -o "$out/page.png"
 $qf sheet "$input" -o "$out/page.pdf"
 echo
-echo "Written: $out/analysis.txt, $out/bass-forward.wav, $out/page.png, $out/page.pdf"
+echo "Written: $out/analysis.txt, $out/bass-forward.wav, $out/plan.flac with its list of hearings"
+echo "and MIDI file, $out/page.png, $out/page.pdf"

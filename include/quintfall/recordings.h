@@ -12,6 +12,7 @@ typedef struct {
   QfAudioKind     kind;          ///< Of a file a hearing
   double          loudness_lufs; ///< 0 for the usual
   bool            has_midi;      ///< Write a MIDI file of the same events beside
+  bool            is_alone;      ///< Leave the list of hearings to the tags of the file
   QfProgressFunc  progress;      ///< Or NULL
   void*           progress_data;
 } QfRecordOptions;
@@ -37,7 +38,7 @@ qf_document_perform(QfLesson*       lesson,
    Record the whole plan as one file, its kind told by its ending.
 
    The hearings are listed with their times in the file's comment and, where
-   there are several, in a text file beside it, `NAME.chapters.txt`.
+   there are several, in a text file beside it, `NAME.chapters.txt`, unless it `is_alone`.
 
    @param[out] remarks What was left out, one a line (transfer full), or NULL. May itself be NULL.
 */

@@ -34,13 +34,13 @@ typedef struct {
   size_t            count;  ///< 1-#QF_WORKBOOK_MAX
   unsigned          parts;  ///< #QfWorkbookPart bits
   size_t            n_jobs; ///< Exercises written at a time, 0 for one each processor
-  QfHearing         hearing;
+  const QfPlan*     plan;   ///< Hearing plan of every exercise, or NULL for one by its level
   QfSoundSettings   sound;
   QfWorkbookFunc    progress; ///< Or NULL
   void*             data;
 } QfWorkbookOptions;
 
-/// All parts, ten exercises, a quiet hearing with prelude
+/// All parts, ten exercises, quiet recordings
 QfWorkbookOptions
 qf_workbook_options(QfExerciseOptions exercises);
 
@@ -50,7 +50,8 @@ qf_workbook_options(QfExerciseOptions exercises);
    `001-lesson.json`, `001-student.pdf`, `001-answers.pdf`, `001-recording.flac`,
    `001-task.json` and so on, and at the end `worksheets.pdf` and `answer-key.pdf`
    with all of them one below the other, and `index.json` with the title, key,
-   functions and difficulty of each. Every file appears whole or not at all.
+   functions and difficulty of each. A recording has all hearings of the plan that
+   its lesson carries. Every file appears whole or not at all.
    Files of the same names are replaced. When it is cancelled, or fails, the
    exercises that are complete stay, and index and booklets tell them; files of those
    that are not are taken away. How many are written at a time changes no byte of them.

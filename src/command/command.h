@@ -62,6 +62,10 @@ take_options(int         argc,
 bool
 parse_number(const char* option, const char* text, double low, double high, double* result);
 
+/// Find a hearing plan by its name or path (transfer full)
+QfStatus
+find_plan(const char* name_or_path, QfPlan** plan, QfError* error);
+
 /// Read what --as takes; says so and gives false if it is neither text nor json
 bool
 parse_text_or_json(const char* usage, const char* text, bool* is_json);

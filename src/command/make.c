@@ -13,7 +13,8 @@ static const char usage[] =
   "Usage: qf make --seed N [--level L] [--count N] [--use FUNCTIONS] [--key KEY]...\n"
   "               [--metre M]... [--rhythm R]... [--chords N] [--bars N] [--inversions 0-3]\n"
   "               [--foreign N] [--foreign-kinds K,...] [--modulate] [--return] [--stay]\n"
-  "               [--weights W] [--give G] [--tempo T] [--parts P,...] [--jobs N] -o FOLDER\n\n"
+  "               [--weights W] [--give G] [--tempo T] [--plan PLAN] [--parts P,...]\n"
+  "               [--jobs N] -o FOLDER\n\n"
   "Make a set of exercises, no two with the same functions in the same rhythm; the same options\n"
   "make the same set again.\n\n"
   "  --seed N       any whole number\n"
@@ -37,6 +38,8 @@ static const char usage[] =
   "  --give G       what is printed for the student: outer, bass, first-chord, first-outer, "
   "nothing\n"
   "  --tempo T      quarter notes a minute\n"
+  "  --plan PLAN    hearing plan of the lessons and recordings: a plan's name or file; one that\n"
+  "                 fits the level unless given (qf sound --list-plans names them)\n"
   "  --parts P,...  sheets, answers, recordings, tasks; the first three unless given, or none\n"
   "  --jobs N       exercises written at a time, one for each processor unless given; the files\n"
   "                 are the same, however many\n"
@@ -53,6 +56,7 @@ typedef struct {
   const char* use;
   const char* weights;
   const char* give;
+  const char* plan;
   const char* parts;
   const char* foreign_kinds;
   const char* keys[QF_EXERCISE_MAX_KEYS];
@@ -151,6 +155,9 @@ take_option(const int c, void* const data)
     case 'g':
       options->give = optarg;
       return true;
+    case 'P':
+      options->plan = optarg;
+      return true;
     case 'p':
       options->parts = optarg;
       return true;
@@ -167,29 +174,18 @@ static int
 parse_options(int argc, char** argv, Options* const options)
 {
   static const struct option table[] = {
-    {"seed", required_argument, NULL, 's'},
-    {"level", required_argument, NULL, 'l'},
-    {"count", required_argument, NULL, 'c'},
-    {"use", required_argument, NULL, 'u'},
-    {"key", required_argument, NULL, 'k'},
-    {"metre", required_argument, NULL, 'm'},
-    {"chords", required_argument, NULL, 'n'},
-    {"bars", required_argument, NULL, 'b'},
-    {"rhythm", required_argument, NULL, 'r'},
-    {"inversions", required_argument, NULL, 'i'},
-    {"foreign", required_argument, NULL, 'f'},
-    {"modulate", no_argument, NULL, 'M'},
-    {"stay", no_argument, NULL, 'S'},
-    {"weights", required_argument, NULL, 'w'},
-    {"give", required_argument, NULL, 'g'},
-    {"tempo", required_argument, NULL, 't'},
-    {"parts", required_argument, NULL, 'p'},
-    {"output", required_argument, NULL, 'o'},
-    {"help", no_argument, NULL, 'h'},
-    {"return", no_argument, NULL, 'R'},
-    {"foreign-kinds", required_argument, NULL, 'F'},
-    {"jobs", required_argument, NULL, 'j'},
-    {NULL, 0, NULL, 0},
+    {"seed", required_argument, NULL, 's'},    {"level", required_argument, NULL, 'l'},
+    {"count", required_argument, NULL, 'c'},   {"use", required_argument, NULL, 'u'},
+    {"key", required_argument, NULL, 'k'},     {"metre", required_argument, NULL, 'm'},
+    {"chords", required_argument, NULL, 'n'},  {"bars", required_argument, NULL, 'b'},
+    {"rhythm", required_argument, NULL, 'r'},  {"inversions", required_argument, NULL, 'i'},
+    {"foreign", required_argument, NULL, 'f'}, {"modulate", no_argument, NULL, 'M'},
+    {"stay", no_argument, NULL, 'S'},          {"weights", required_argument, NULL, 'w'},
+    {"give", required_argument, NULL, 'g'},    {"tempo", required_argument, NULL, 't'},
+    {"plan", required_argument, NULL, 'P'},    {"parts", required_argument, NULL, 'p'},
+    {"output", required_argument, NULL, 'o'},  {"help", no_argument, NULL, 'h'},
+    {"return", no_argument, NULL, 'R'},        {"foreign-kinds", required_argument, NULL, 'F'},
+    {"jobs", required_argument, NULL, 'j'},    {NULL, 0, NULL, 0},
   };
 
   const OptionTable all   = {"s:l:c:u:k:m:n:b:r:i:f:F:MRSw:g:t:p:j:o:h", table, usage};
@@ -410,5 +406,11 @@ make_command(int argc, char** argv)
   if (!st && options.parts) {
     st = parse_parts(options.parts, &set.parts, &error);
   }
-  return st ? fail(&error, NULL) : write_set(&options, &set);
+
+  QfPlan* plan      = NULL;
+  st                = st || !options.plan ? st : find_plan(options.plan, &plan, &error);
+  set.plan          = plan;
+  const QfExit exit = st ? fail(&error, NULL) : write_set(&options, &set);
+  qf_plan_free(plan);
+  return exit;
 }

@@ -271,10 +271,7 @@ plan_of(const QfLesson* const lesson,
         QfError* const        error)
 {
   if (options->plan) {
-    char* const    folder = qf_plan_shelf_folder();
-    const QfStatus st = folder ? qf_plan_find(folder, options->plan, plan, error) : QF_ERR_NO_MEM;
-    free(folder);
-    return st;
+    return find_plan(options->plan, plan, error);
   }
   if (options->has_plan) {
     const QfPlan* const own = qf_lesson_get_plan(lesson);

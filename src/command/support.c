@@ -2,6 +2,7 @@
 #include "command.h"
 
 #include "quintfall/file.h"
+#include "quintfall/plan_shelf.h"
 
 #include <errno.h>
 #include <stdarg.h>
@@ -98,6 +99,16 @@ take_options(int               argc,
   }
 
   return -1;
+}
+
+QfStatus
+find_plan(const char* const name_or_path, QfPlan** const plan, QfError* const error)
+{
+  char* const    folder = qf_plan_shelf_folder();
+  const QfStatus st     = folder ? qf_plan_find(folder, name_or_path, plan, error)
+                                 : qf_error_set(error, QF_ERR_NO_MEM, "out of memory");
+  free(folder);
+  return st;
 }
 
 bool

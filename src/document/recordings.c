@@ -128,17 +128,17 @@ static QfStatus
 write_companions(QfLesson* const            lesson,
                  const QfPerformance* const performance,
                  const char* const          stem,
-                 const bool                 has_midi,
+                 const QfRecordOptions      options,
                  QfError* const             error)
 {
   QfText   path = {0};
   QfStatus st   = QF_OK;
-  if (has_midi) {
+  if (options.has_midi) {
     qf_text_addf(&path, "%s.mid", stem);
     st = path.failed ? QF_ERR_NO_MEM : write_midi(lesson, performance, path.data, error);
     qf_text_free(&path);
   }
-  if (!st && performance->n_chapters > 1) {
+  if (!st && performance->n_chapters > 1 && !options.is_alone) {
     QfText list = {0};
     list_chapters(&list, performance, "\n");
     qf_text_add(&list, "\n");
@@ -187,7 +187,7 @@ qf_document_record_whole(QfLesson* const       lesson,
                                  .loudness_lufs = options.loudness_lufs};
   st = qf_sound_render_file(&performance.events, sound_of(lesson, options), &recording, path,
                             options.progress, options.progress_data, error);
-  st = st ? st : write_companions(lesson, &performance, stem.data, options.has_midi, error);
+  st = st ? st : write_companions(lesson, &performance, stem.data, options, error);
   hand_over(&notes, remarks);
   qf_text_free(&comment);
   qf_text_free(&stem);
@@ -288,7 +288,7 @@ qf_document_record_hearings(QfLesson* const       lesson,
   qf_text_addf(&stem, "%s/", folder);
   add_file_name(&stem, title[0] ? title : "Whole");
   st = record_each(lesson, folder, options, &whole, &notes, error);
-  st = st ? st : write_companions(lesson, &whole, stem.data, options.has_midi, error);
+  st = st ? st : write_companions(lesson, &whole, stem.data, options, error);
   hand_over(&notes, remarks);
   qf_text_free(&stem);
   qf_performance_clear(&whole);

@@ -209,6 +209,19 @@ fingerprint_of(const Chain* const chain)
   return hash;
 }
 
+/// Give the lesson the ready hearing plan of its level
+static QfStatus
+set_plan(QfLesson* const lesson, const int level)
+{
+  // The first levels are short enough to be taken down whole, the others by voices.
+  enum { PLAIN, BY_VOICES, LAST_PLAIN_LEVEL = 2 };
+
+  QfPlan* const  plan = qf_ready_plan_new(level <= LAST_PLAIN_LEVEL ? PLAIN : BY_VOICES);
+  const QfStatus st   = plan ? qf_lesson_set_plan(lesson, plan, NULL) : QF_ERR_NO_MEM;
+  qf_plan_free(plan);
+  return st;
+}
+
 /// Give the lesson what it needs beside its notes
 static QfStatus
 finish_lesson(QfLesson* const lesson, const QfExerciseOptions* const options, const QfKey key)
@@ -219,6 +232,7 @@ finish_lesson(QfLesson* const lesson, const QfExerciseOptions* const options, co
   QfStatus st = qf_lesson_set_title(lesson, title, NULL);
   st          = st ? st : qf_lesson_set_tempo(lesson, options->tempo, NULL);
   st          = st ? st : set_givens(lesson, options->givens);
+  st          = st ? st : set_plan(lesson, options->level);
   qf_lesson_forget_history(lesson);
   return st;
 }

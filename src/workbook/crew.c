@@ -63,15 +63,19 @@ stop(Crew* const crew, const QfStatus status, const QfError* const error)
   pthread_mutex_unlock(&crew->counting);
 }
 
-/// Say the number of an exercise in its title
+/// Say the number of an exercise in its title, and give it the plan of the set if there is one
 static QfStatus
-set_title(QfExercise* const exercise, const size_t number, QfError* const error)
+make_part_of_set(QfExercise* const   exercise,
+                 const QfPlan* const plan,
+                 const size_t        number,
+                 QfError* const      error)
 {
   char              title[QF_EXERCISE_TITLE_SIZE + 32];
   const char* const old = qf_score_get_title(qf_lesson_get_score(exercise->lesson));
   snprintf(title, sizeof(title), "%zu. %s", number, old);
 
-  const QfStatus st = qf_lesson_set_title(exercise->lesson, title, error);
+  QfStatus st = qf_lesson_set_title(exercise->lesson, title, error);
+  st          = st || !plan ? st : qf_lesson_set_plan(exercise->lesson, plan, error);
   qf_lesson_forget_history(exercise->lesson);
   return st;
 }
@@ -161,7 +165,7 @@ work(void* const data)
   QfExercise  exercise = {0};
   for (size_t number; (number = make_next(crew, &exercise));) {
     QfError  error = {0};
-    QfStatus st    = set_title(&exercise, number, &error);
+    QfStatus st    = make_part_of_set(&exercise, crew->options->plan, number, &error);
     if (!st) {
       st =
         files_write(crew->folder, crew->options, exercise.lesson, number, may_go_on, crew, &error);

@@ -2,6 +2,7 @@
 #include "files.h"
 
 #include "quintfall/answer.h"
+#include "quintfall/recordings.h"
 #include "quintfall/text.h"
 
 #include <stdio.h>
@@ -89,10 +90,13 @@ write_one(const QfWorkbookOptions* const work,
   if (line->part == QF_WORKBOOK_TASKS) {
     return write_task(lesson, path, error);
   }
+  if (line->part == QF_WORKBOOK_RECORDINGS) {
+    const QfRecordOptions options = {
+      .sound = work->sound, .is_alone = true, .progress = go_on_cb, .progress_data = watch};
+    return qf_document_record_whole(lesson, path, options, NULL, error);
+  }
   QfExportOptions options = qf_export_options(lesson);
   options.sheet           = line->sheet;
-  options.hearing         = work->hearing;
-  options.sound           = work->sound;
   options.progress        = go_on_cb;
   options.progress_data   = watch;
   return qf_document_export(lesson, path, line->kind, options, error);

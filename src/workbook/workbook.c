@@ -17,14 +17,11 @@ static const char* const index_name      = "index.json";
 QfWorkbookOptions
 qf_workbook_options(const QfExerciseOptions exercises)
 {
-  QfHearing hearing   = qf_hearing_default();
-  hearing.has_prelude = true;
   return (QfWorkbookOptions){
     .exercises = exercises,
     .count     = 10,
     .parts     = QF_WORKBOOK_SHEETS | QF_WORKBOOK_ANSWERS | QF_WORKBOOK_RECORDINGS,
-    .hearing   = hearing,
-    .sound     = {.level_db = hearing.level_db},
+    .sound     = {.level_db = qf_hearing_default().level_db},
   };
 }
 

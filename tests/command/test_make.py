@@ -87,11 +87,32 @@ def files_of(folder):
     return {path.name: path.read_bytes() for path in folder.iterdir()}
 
 
+PLAN = {"format": "quintfall-plan", "version": 1, "name": "Once",
+        "steps": [{"step": "count-in"}, {"step": "pass"}]}
+
+
+def test_a_plan_is_carried(folder):
+    path = folder.with_suffix(".plan")
+    path.write_text(json.dumps(PLAN))
+    options = ["--seed", "5", "--count", "1", "--parts", "none", "-o", str(folder)]
+    make(*options, "--plan", str(path))
+    plan = json.loads((folder / "001-lesson.json").read_text())["plan"]
+    assert plan["name"] == "Once" and len(plan["steps"]) == 2
+    make(*options)
+    plan = json.loads((folder / "001-lesson.json").read_text())["plan"]
+    assert plan["name"] in subprocess.run([QF, "sound", "--list-plans"], capture_output=True,
+                                          text=True, check=True).stdout
+    message = make(*options, "--plan", "No such plan", expect=2)
+    assert "No such plan" in message, message
+
+
 def test_jobs_change_no_byte(folder):
     other = folder.with_name("other")
+    path = folder.with_suffix(".plan")
+    path.write_text(json.dumps(PLAN))
     options = ["--seed", "5", "--level", "3", "--count", "4", "--metre", "4/4", "--metre", "3/4",
                "--rhythm", "bars", "--rhythm", "half", "--tempo", "400", "--parts",
-               "sheets,answers,recordings,tasks"]
+               "sheets,answers,recordings,tasks", "--plan", str(path)]
     make(*options, "--jobs", "1", "-o", str(folder))
     make(*options, "--jobs", "3", "-o", str(other))
     assert len(files_of(folder)) == 4 * 5 + 3

@@ -17,9 +17,25 @@
 #include <cmocka.h>
 
 typedef struct {
-  char folder[64];
-  char set[128];
+  char    folder[64];
+  char    set[128];
+  QfPlan* plan; ///< A pass, three seconds, a pass
 } Place;
+
+static QfPlan*
+new_plan(void)
+{
+  static const QfStepKind kinds[] = {QF_STEP_PASS, QF_STEP_SILENCE, QF_STEP_PASS};
+  QfPlan* const           plan    = qf_plan_new("Twice");
+  for (size_t i = 0; i < sizeof(kinds) / sizeof(kinds[0]); ++i) {
+    QfPlanStep step = qf_plan_step_default(kinds[i]);
+    if (step.kind == QF_STEP_SILENCE) {
+      step.silence.length = (QfLength){3.0, QF_UNIT_SECONDS};
+    }
+    assert_int_equal(qf_plan_insert_step(plan, SIZE_MAX, step), QF_OK);
+  }
+  return plan;
+}
 
 static int
 set_up(void** state)
@@ -28,7 +44,8 @@ set_up(void** state)
   strcpy(place->folder, "/tmp/qf-workbook-XXXXXX");
   assert_non_null(mkdtemp(place->folder));
   snprintf(place->set, sizeof(place->set), "%s/set", place->folder);
-  *state = place;
+  place->plan = new_plan();
+  *state      = place;
   return 0;
 }
 
@@ -36,7 +53,8 @@ static int
 tear_down(void** state)
 {
   Place* const place = (Place*)*state;
-  char         command[160];
+  qf_plan_free(place->plan);
+  char command[160];
   snprintf(command, sizeof(command), "rm -r %s", place->folder);
   assert_int_equal(system(command), 0);
   free(place);
@@ -108,15 +126,15 @@ read_index(const char* const folder)
 static void
 test_a_set_has_all_its_files(void** state)
 {
-  const Place* const place    = (Place*)*state;
-  QfWorkbookOptions  options  = small_set(2, QF_WORKBOOK_SHEETS | QF_WORKBOOK_ANSWERS |
-                                               QF_WORKBOOK_RECORDINGS | QF_WORKBOOK_TASKS);
-  QfError            error    = {0};
-  size_t             n_done   = 0;
-  options.hearing.has_prelude = false;
-  options.exercises.n_bars    = 2;
-  options.exercises.n_chords  = 3;
-  options.exercises.tempo     = 300.0;
+  const Place* const place   = (Place*)*state;
+  QfWorkbookOptions  options = small_set(2, QF_WORKBOOK_SHEETS | QF_WORKBOOK_ANSWERS |
+                                              QF_WORKBOOK_RECORDINGS | QF_WORKBOOK_TASKS);
+  QfError            error   = {0};
+  size_t             n_done  = 0;
+  options.plan               = place->plan;
+  options.exercises.n_bars   = 2;
+  options.exercises.n_chords = 3;
+  options.exercises.tempo    = 300.0;
   if (qf_workbook_write(place->set, &options, &n_done, &error)) {
     fail_msg("%s", error.text);
   }
@@ -133,6 +151,63 @@ test_a_set_has_all_its_files(void** state)
   assert_int_equal(qf_answer_load(path, &task, &error), QF_OK);
   assert_int_equal(qf_answer_n_attempts(task), 0);
   qf_answer_free(task);
+}
+
+/// Seconds of a FLAC file. Source: RFC 9639, 8.2: STREAMINFO's body begins at byte 8; sample rate
+/// and number of samples are 20 bits at its byte 10 and 36 bits from its bit 108.
+static double
+flac_seconds(const char* const folder, const char* const name)
+{
+  char*  data   = NULL;
+  size_t length = 0;
+  read_file(folder, name, &data, &length);
+  uint64_t bits = 0;
+  for (size_t i = 18; i < 26; ++i) {
+    bits = bits << 8U | (unsigned char)data[i];
+  }
+  free(data);
+  return (double)(bits & 0xFFFFFFFFFU) / (double)(bits >> 44U);
+}
+
+static QfLesson*
+load_lesson(const char* const folder, const char* const name)
+{
+  char      path[256];
+  QfLesson* lesson = NULL;
+  snprintf(path, sizeof(path), "%s/%s", folder, name);
+  assert_int_equal(qf_lesson_load(path, &lesson, NULL), QF_OK);
+  return lesson;
+}
+
+static void
+test_exercises_carry_a_plan_and_are_recorded_by_it(void** state)
+{
+  const Place* const place   = (Place*)*state;
+  QfWorkbookOptions  options = small_set(1, QF_WORKBOOK_RECORDINGS);
+  options.plan               = place->plan;
+  options.exercises.n_bars   = 2;
+  options.exercises.n_chords = 3;
+  options.exercises.tempo    = 300.0;
+  assert_int_equal(qf_workbook_write(place->set, &options, NULL, NULL), QF_OK);
+  assert_false(file_is_there(place->set, "001-recording.chapters.txt"));
+
+  QfLesson* const lesson = load_lesson(place->set, "001-lesson.json");
+  assert_true(qf_plan_equals(qf_lesson_get_plan(lesson), place->plan));
+  // At 300 a whole note lasts 0.8 s; what dies away after the last is not longer than 2 s.
+  const double once_s  = 0.8 * qf_time_to_double(qf_score_get_end(qf_lesson_get_score(lesson)));
+  const double seconds = flac_seconds(place->set, "001-recording.flac");
+  assert_true(seconds >= 2.0 * once_s + 3.0 && seconds <= 2.0 * once_s + 5.0);
+  qf_lesson_free(lesson);
+
+  // Without a plan of the set, one that is ready.
+  options.parts = 0;
+  options.plan  = NULL;
+  assert_int_equal(qf_workbook_write(place->set, &options, NULL, NULL), QF_OK);
+  QfLesson* const own   = load_lesson(place->set, "001-lesson.json");
+  QfPlan* const   ready = qf_ready_plan_new(0);
+  assert_true(qf_plan_equals(qf_lesson_get_plan(own), ready));
+  qf_plan_free(ready);
+  qf_lesson_free(own);
 }
 
 static void
@@ -234,11 +309,11 @@ test_any_number_of_jobs_writes_the_same_bytes(void** state)
   QfWorkbookOptions  options = small_set(6, QF_WORKBOOK_SHEETS | QF_WORKBOOK_ANSWERS |
                                               QF_WORKBOOK_RECORDINGS | QF_WORKBOOK_TASKS);
   char               other[160];
-  options.hearing.has_prelude = false;
-  options.exercises.n_bars    = 2;
-  options.exercises.n_chords  = 3;
-  options.exercises.tempo     = 300.0;
-  options.n_jobs              = 1;
+  options.plan               = place->plan;
+  options.exercises.n_bars   = 2;
+  options.exercises.n_chords = 3;
+  options.exercises.tempo    = 300.0;
+  options.n_jobs             = 1;
   snprintf(other, sizeof(other), "%s/other", place->folder);
   assert_int_equal(qf_workbook_write(place->set, &options, NULL, NULL), QF_OK);
   options.n_jobs = 4;
@@ -395,6 +470,7 @@ main(void)
 #define AT_PLACE(test) cmocka_unit_test_setup_teardown(test, set_up, tear_down)
   const struct CMUnitTest tests[] = {
     AT_PLACE(test_a_set_has_all_its_files),
+    AT_PLACE(test_exercises_carry_a_plan_and_are_recorded_by_it),
     AT_PLACE(test_the_index_tells_each_exercise),
     AT_PLACE(test_the_same_seed_writes_the_same_lessons),
     AT_PLACE(test_any_number_of_jobs_writes_the_same_bytes),
