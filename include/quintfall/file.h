@@ -14,7 +14,7 @@ qf_file_read(const char* path, void** data, size_t* length, QfError* error);
    A replaced file keeps its permissions, a symbolic link stays one, a file
    marked read-only is refused. A device or pipe is written straight.
 
-   @return #QF_ERR_IO with what the system said; an old file is then untouched
+   @return #QF_ERR_IO or #QF_ERR_FULL with what the system said; an old file is then untouched
    and no temporary file is left.
 */
 QfStatus

@@ -11,12 +11,13 @@ typedef enum {
   QF_ERR_BAD_TEXT,    ///< A short text (pitch, key, numeral, option) is malformed
   QF_ERR_RANGE,       ///< Outside what can be written or played
   QF_ERR_BAD_FILE,    ///< A file's content is malformed
-  QF_ERR_IO,          ///< The file system refused (missing, full, no permission)
+  QF_ERR_IO,          ///< The file system refused (missing, no permission)
   QF_ERR_UNSUPPORTED, ///< Well formed, but of a kind this program does not take
   QF_ERR_MISSING,     ///< The machine lacks something (sound device, SoundFont, font)
   QF_ERR_IMPOSSIBLE,  ///< No answer satisfies the givens
   QF_ERR_READ_ONLY,   ///< The document may be read but not changed
   QF_ERR_CANCELLED,   ///< The caller asked to stop
+  QF_ERR_FULL,        ///< The disk, or what may be stored on it, is full
 } QfStatus;
 
 /// Where and why something failed, for a person to read

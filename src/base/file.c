@@ -20,7 +20,9 @@ enum {
 static QfStatus
 io_error(QfError* const error, const char* const deed, const char* const path, const int number)
 {
-  return qf_error_set(error, QF_ERR_IO, "could not %s %s: %s", deed, path, strerror(number));
+  const bool is_full = number == ENOSPC || number == EDQUOT;
+  return qf_error_set(error, is_full ? QF_ERR_FULL : QF_ERR_IO, "could not %s %s: %s", deed, path,
+                      strerror(number));
 }
 
 /// Read until the end; files that lie about their size (pipes, /proc) are as welcome as others

@@ -2,6 +2,7 @@
 #include "quintfall/status.h"
 
 #include <stdarg.h>
+#include <stdbool.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -46,8 +47,9 @@ qf_error_describe(const QfError* const error,
     snprintf(place, sizeof(place), "line %d: ", error->line);
   }
 
-  const char* const text = error->text[0] ? error->text : qf_status_text(error->status);
-  if (!name || (error->status == QF_ERR_IO && strstr(text, name))) {
+  const bool        is_file = error->status == QF_ERR_IO || error->status == QF_ERR_FULL;
+  const char* const text    = error->text[0] ? error->text : qf_status_text(error->status);
+  if (!name || (is_file && strstr(text, name))) {
     snprintf(buffer, size, "%s%s", place, text);
   } else {
     snprintf(buffer, size, "%s:%s%s%s", name, place[0] ? "" : " ", place, text);
@@ -69,6 +71,7 @@ qf_status_text(const QfStatus status)
     [QF_ERR_IMPOSSIBLE]  = "nothing satisfies the givens",
     [QF_ERR_READ_ONLY]   = "read only",
     [QF_ERR_CANCELLED]   = "cancelled",
+    [QF_ERR_FULL]        = "the disk is full",
   };
 
   return (size_t)status < sizeof(texts) / sizeof(texts[0]) ? texts[status] : "unknown status";

@@ -43,12 +43,13 @@ output_of(const Batch* const batch, const char* const place, const Target target
     return NULL;
   }
 
-  // Two inputs that differ by their ending only keep it
-  if (has_output(batch, output)) {
+  // Two inputs that differ by their ending only keep it; more that are named alike are counted
+  for (int copy = 1; output && has_output(batch, output); ++copy) {
     free(output);
-    if (asprintf(&output, "%s/%s.%s", target.folder, place, target.ending) < 0) {
-      return NULL;
-    }
+    const int length =
+      copy > 1 ? asprintf(&output, "%s/%s-%d.%s", target.folder, place, copy, target.ending)
+               : asprintf(&output, "%s/%s.%s", target.folder, place, target.ending);
+    output = length < 0 ? NULL : output;
   }
 
   return output;
@@ -277,7 +278,8 @@ batch_run(const Batch* const batch,
     show_count(n_started - n_running, n_failed, batch->n_items);
   }
 
-  fprintf(stderr, "%s%zu files %s, %zu failed\n", isatty(STDERR_FILENO) ? "\r" : "",
-          batch->n_items - n_failed, verb, n_failed);
+  const size_t n_done = batch->n_items - n_failed;
+  fprintf(stderr, "%s%zu file%s %s, %zu failed\n", isatty(STDERR_FILENO) ? "\r" : "", n_done,
+          n_done == 1U ? "" : "s", verb, n_failed);
   return worst;
 }

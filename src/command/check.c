@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "command.h"
 #include "findings_text.h"
+#include "options.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -23,61 +24,33 @@ typedef struct {
   QfProfile   profile;
   bool        has_key;
   QfKey       key;
-  bool        is_json;
+  int         form; ///< Index in text_or_json
   bool        has_mends;
   bool        has_reasons;
 } Options;
-
-/// Read one option; true if it was understood, otherwise it has been complained about
-static bool
-take_option(const int c, void* const data)
-{
-  Options* const options = (Options*)data;
-  QfError        error   = {0};
-  switch (c) {
-    case 'p':
-      return !qf_profile_parse(optarg, &options->profile, &error) ||
-             (fail(&error, "--profile"), false);
-    case 'k':
-      options->has_key = true;
-      return !qf_key_parse(optarg, &options->key, &error) || (fail(&error, "--key"), false);
-    case 'a':
-      return parse_text_or_json(usage, optarg, &options->is_json);
-    case 'm':
-      options->has_mends = true;
-      return true;
-    case 'r':
-      options->has_reasons = true;
-      return true;
-    case 'o':
-      options->output = optarg;
-      return true;
-    default:
-      usage_error(usage, "option not understood");
-      return false;
-  }
-}
 
 /// Read the arguments; a negative answer means go on
 static int
 parse_options(int argc, char** argv, Options* const options)
 {
-  static const struct option table[] = {
-    {"profile", required_argument, NULL, 'p'}, {"key", required_argument, NULL, 'k'},
-    {"as", required_argument, NULL, 'a'},      {"mends", no_argument, NULL, 'm'},
-    {"reasons", no_argument, NULL, 'r'},       {"output", required_argument, NULL, 'o'},
-    {"help", no_argument, NULL, 'h'},          {NULL, 0, NULL, 0},
+  const Option list[] = {
+    {"profile", take_profile, &options->profile},
+    {"key", take_key, &options->key, &options->has_key},
+    {"as", take_word, &options->form, .words = text_or_json},
+    {"mends", take_flag, &options->has_mends},
+    {"reasons", take_flag, &options->has_reasons},
+    {"output", take_text, &options->output},
   };
 
-  const int early =
-    take_options(argc, argv, (OptionTable){"p:k:a:mro:h", table, usage}, take_option, options);
+  int       first = 0;
+  const int early = read_options(argc, argv, (OptionTable){usage, list, N_OPTIONS(list)}, &first);
   if (early >= 0) {
     return early;
   }
-  if (argc - optind != 1) {
+  if (argc - first != 1) {
     return (int)usage_error(usage, "check takes one FILE");
   }
-  options->input = argv[optind];
+  options->input = argv[first];
   return -1;
 }
 
@@ -112,7 +85,7 @@ report(const QfLesson* const lesson, const QfLabels* const labels, const Options
     options->has_mends ? find_mends(score, labels, options->profile, &findings) : NULL;
   const Report view   = {score,         &findings, mends, options->profile, options->has_reasons,
                          options->input};
-  char* const  text   = options->is_json ? findings_to_json(&view) : findings_to_lines(&view);
+  char* const  text   = options->form ? findings_to_json(&view) : findings_to_lines(&view);
   QfExit       result = QF_EXIT_MACHINE;
   if (!text || (options->has_mends && !mends)) {
     qf_error_set(&error, QF_ERR_NO_MEM, "out of memory");

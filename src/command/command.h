@@ -4,8 +4,6 @@
 
 #include "quintfall/document.h"
 
-#include <getopt.h>
-
 /// What the command answers to the shell
 typedef enum {
   QF_EXIT_DONE     = 0,
@@ -22,9 +20,9 @@ exit_of(QfStatus status);
 QfExit
 fail(const QfError* error, const char* name);
 
-/// Print how a subcommand is called on standard error; gives #QF_EXIT_INPUT
-QfExit
-usage_error(const char* usage, const char* format, ...) __attribute__((format(printf, 2, 3)));
+/// Print every line of a text as `name: note: line` on standard error; NULL is fine
+void
+print_remarks(const char* name, const char* remarks);
 
 /// Open FILE and print its remarks on standard error
 QfExit
@@ -38,37 +36,21 @@ open_document(const char* path, QfLesson** lesson);
 QfExit
 write_output(const char* path, const void* data, size_t length);
 
-/// The options of a subcommand
-typedef struct {
-  const char*          letters; ///< As getopt_long() wants them, with "h" for help
-  const struct option* table;
-  const char*          usage; ///< Printed for --help
-} OptionTable;
+/// Write a made text as write_output() does, and free it; NULL is one that found no memory
+QfExit
+write_text(const char* path, char* text);
 
-/**
-   Hand every option to `take`, which complains itself about what it refuses.
-
-   Afterwards `optind` is the first argument that is no option.
-   @return A negative number to go on, otherwise the exit status to end with.
-*/
-int
-take_options(int         argc,
-             char**      argv,
-             OptionTable options,
-             bool (*take)(int letter, void* data),
-             void* data);
-
-/// Read a number within a range; prints what was expected
+/// True for a path that names a folder
 bool
-parse_number(const char* option, const char* text, double low, double high, double* result);
+is_folder(const char* path);
 
 /// Find a hearing plan by its name or path (transfer full)
 QfStatus
 find_plan(const char* name_or_path, QfPlan** plan, QfError* error);
 
-/// Read what --as takes; says so and gives false if it is neither text nor json
-bool
-parse_text_or_json(const char* usage, const char* text, bool* is_json);
+/// The worse of two
+QfExit
+worse(QfExit a, QfExit b);
 
 /// A progress line on standard error while it is a terminal
 bool

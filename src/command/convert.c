@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
 #include "command.h"
+#include "options.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -20,31 +21,20 @@ typedef struct {
 static int
 parse_options(int argc, char** argv, Options* const options)
 {
-  static const struct option table[] = {
-    {"to", required_argument, NULL, 't'},
-    {"help", no_argument, NULL, 'h'},
-    {NULL, 0, NULL, 0},
-  };
+  const char*  ending = NULL;
+  const Option list[] = {{"to", take_text, &ending}};
 
-  const char* ending = NULL;
-  for (int c = 0; (c = getopt_long(argc, argv, "t:h", table, NULL)) != -1;) {
-    switch (c) {
-      case 't':
-        ending = optarg;
-        break;
-      case 'h':
-        return (int)write_output(NULL, usage, strlen(usage));
-      default:
-        return (int)usage_error(usage, "option not understood");
-    }
+  int       first = 0;
+  const int early = read_options(argc, argv, (OptionTable){usage, list, N_OPTIONS(list)}, &first);
+  if (early >= 0) {
+    return early;
   }
-
-  if (argc - optind != 2) {
+  if (argc - first != 2) {
     return (int)usage_error(usage, "convert takes IN and OUT");
   }
 
-  options->input  = argv[optind];
-  options->output = argv[optind + 1];
+  options->input  = argv[first];
+  options->output = argv[first + 1];
   options->kind   = qf_file_kind_of_path(ending ? ending : options->output);
   if (options->kind == QF_FILE_UNKNOWN) {
     return (int)usage_error(usage, "\"%s\" names no format that can be written%s",

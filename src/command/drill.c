@@ -2,6 +2,7 @@
 #include "command.h"
 
 #include "json_out.h"
+#include "options.h"
 
 #include "quintfall/drill.h"
 #include "quintfall/text.h"
@@ -21,48 +22,40 @@ static const char usage[] =
 typedef struct {
   const char* output;
   QfDrillKind kind;
+  bool        has_kind;
   const char* concept;
-  double level;
-  double seed;
-  bool   is_json;
+  int      level;
+  uint64_t seed;
+  bool     has_seed;
+  int      form; ///< Index in text_or_json
 } Options;
 
-enum {
-  UNSET = -1,
-};
-
-// Larger seeds could not be read exactly as a number.
-static const double most_seed = 9007199254740992.0;
-
-static bool
-take_option(const int c, void* const data)
+static QfStatus
+take_kind(const Option* const option, const char* const text, QfError* const error)
 {
-  Options* const options = (Options*)data;
-  QfError        error   = {0};
-  switch (c) {
-    case 'k':
-      if (qf_drill_kind_parse(optarg, &options->kind, &error)) {
-        fail(&error, "--kind");
-        return false;
-      }
-      return true;
-    case 'n':
-      options->concept
-      = optarg;
-      return true;
-    case 's':
-      return parse_number("--seed", optarg, 0.0, most_seed, &options->seed);
-    case 'l':
-      return parse_number("--level", optarg, 1.0, QF_DRILL_N_LEVELS, &options->level);
-    case 'a':
-      return parse_text_or_json(usage, optarg, &options->is_json);
-    case 'o':
-      options->output = optarg;
-      return true;
-    default:
-      usage_error(usage, "option not understood");
-      return false;
+  return qf_drill_kind_parse(text, (QfDrillKind*)option->target, error);
+}
+
+/// Read the arguments; a negative answer means go on
+static int
+parse_options(int argc, char** argv, Options* const options)
+{
+  const Option list[] = {
+    {"kind", take_kind, &options->kind, &options->has_kind},
+    {"on", take_text, &options->concept},
+    {"seed", take_seed, &options->seed, &options->has_seed},
+    {"level", take_whole, &options->level, .low = 1.0, .high = QF_DRILL_N_LEVELS},
+    {"as", take_word, &options->form, .words = text_or_json},
+    {"output", take_text, &options->output},
+  };
+
+  int       first = 0;
+  const int early = read_options(argc, argv, (OptionTable){usage, list, N_OPTIONS(list)}, &first);
+  if (early < 0 &&
+      (argc != first || options->has_kind == (options->concept != NULL) || !options->has_seed)) {
+    return (int)usage_error(usage, "drill takes --kind KIND or --on CONCEPT, and --seed N");
   }
+  return early;
 }
 
 static json_object*
@@ -151,37 +144,24 @@ drill_to_text(const QfDrill* const drill)
 QfExit
 drill_command(int argc, char** argv)
 {
-  static const struct option table[] = {
-    {"kind", required_argument, NULL, 'k'},   {"seed", required_argument, NULL, 's'},
-    {"level", required_argument, NULL, 'l'},  {"as", required_argument, NULL, 'a'},
-    {"output", required_argument, NULL, 'o'}, {"on", required_argument, NULL, 'n'},
-    {"help", no_argument, NULL, 'h'},         {NULL, 0, NULL, 0},
-  };
-  Options   options = {.kind = QF_DRILL_N_KINDS, .level = 1.0, .seed = UNSET};
-  const int early =
-    take_options(argc, argv, (OptionTable){"k:n:s:l:a:o:h", table, usage}, take_option, &options);
+  Options   options = {.level = 1};
+  const int early   = parse_options(argc, argv, &options);
   if (early >= 0) {
     return (QfExit)early;
-  }
-  if (argc != optind || (options.kind == QF_DRILL_N_KINDS) != !!options.concept ||
-      options.seed < 0.0) {
-    return usage_error(usage, "drill takes --kind KIND or --on CONCEPT, and --seed N");
   }
 
   QfError        error = {0};
   QfDrill        drill = {0};
-  const int      level = (int)options.level;
-  const uint64_t seed  = (uint64_t)options.seed;
   const QfStatus st =
     options.concept
-      ? qf_drill_make_on(options.concept, level, seed, QF_NAMING_ENGLISH, &drill, &error)
-      : qf_drill_make(options.kind, level, seed, QF_NAMING_ENGLISH, &drill, &error);
+      ? qf_drill_make_on(options.concept, options.level, options.seed, QF_NAMING_ENGLISH, &drill,
+                         &error)
+      : qf_drill_make(options.kind, options.level, options.seed, QF_NAMING_ENGLISH, &drill, &error);
   if (st) {
-    return fail(&error, NULL);
+    return fail(&error, options.concept ? "--on" : "--kind");
   }
-  char* const  text   = options.is_json ? drill_to_json(&drill) : drill_to_text(&drill);
-  const QfExit result = text ? write_output(options.output, text, strlen(text)) : QF_EXIT_MACHINE;
-  free(text);
+  const QfExit result =
+    write_text(options.output, options.form ? drill_to_json(&drill) : drill_to_text(&drill));
   qf_drill_clear(&drill);
   return result;
 }

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "command.h"
 #include "json_out.h"
+#include "options.h"
 
 #include "quintfall/explore.h"
 #include "quintfall/text.h"
@@ -23,82 +24,43 @@ static const char usage[] =
   "  --as FORM    text or json, on standard output\n"
   "  -o OUT       write the list to OUT\n";
 
-enum { MAX_ITEMS = 1000 };
+enum {
+  MAX_CHORDS = 100000,
+  MAX_ITEMS  = 1000,
+};
 
 typedef struct {
   const char* chain;
   const char* output;
   bool        has_key;
-  bool        is_json;
-  double      after; ///< From 1, or 0 for the last
-  double      most;
+  int         form;  ///< Index in text_or_json
+  int         after; ///< From 1, or 0 for the last
+  int         most;
   QfKey       key;
   QfMetre     metre;
   QfProfile   profile;
 } Options;
 
-/// Read one option; true if it was understood, otherwise it has been complained about
-static bool
-take_option(const int c, void* const data)
-{
-  Options* const options = (Options*)data;
-  QfError        error   = {0};
-  const char*    name    = "";
-
-  switch (c) {
-    case 'k':
-      name             = "--key";
-      options->has_key = !qf_key_parse(optarg, &options->key, &error);
-      break;
-    case 'm':
-      name = "--metre";
-      qf_metre_parse(optarg, &options->metre, &error);
-      break;
-    case 'p':
-      name = "--profile";
-      qf_profile_parse(optarg, &options->profile, &error);
-      break;
-    case 'A':
-      return parse_number("--after", optarg, 1.0, 100000.0, &options->after);
-    case 'M':
-      return parse_number("--most", optarg, 1.0, MAX_ITEMS, &options->most);
-    case 'a':
-      return parse_text_or_json(usage, optarg, &options->is_json);
-    case 'o':
-      options->output = optarg;
-      break;
-    default:
-      usage_error(usage, "option not understood");
-      return false;
-  }
-  if (error.status) {
-    fail(&error, name);
-  }
-  return !error.status;
-}
-
 /// Read the arguments; a negative answer means go on
 static int
 parse_options(int argc, char** argv, Options* const options)
 {
-  static const struct option table[] = {
-    {"key", required_argument, NULL, 'k'},
-    {"metre", required_argument, NULL, 'm'},
-    {"after", required_argument, NULL, 'A'},
-    {"profile", required_argument, NULL, 'p'},
-    {"most", required_argument, NULL, 'M'},
-    {"as", required_argument, NULL, 'a'},
-    {"output", required_argument, NULL, 'o'},
-    {"help", no_argument, NULL, 'h'},
-    {NULL, 0, NULL, 0},
+  const Option list[] = {
+    {"key", take_key, &options->key, &options->has_key},
+    {"metre", take_metre, &options->metre},
+    {"after", take_whole, &options->after, .low = 1.0, .high = MAX_CHORDS},
+    {"profile", take_profile, &options->profile},
+    {"most", take_whole, &options->most, .low = 1.0, .high = MAX_ITEMS},
+    {"as", take_word, &options->form, .words = text_or_json},
+    {"output", take_text, &options->output},
   };
 
-  const int early =
-    take_options(argc, argv, (OptionTable){"k:m:A:p:M:a:o:h", table, usage}, take_option, options);
-  if (early < 0 && argc - optind != 1) {
+  int       first = 0;
+  const int early = read_options(argc, argv, (OptionTable){usage, list, N_OPTIONS(list)}, &first);
+  if (early < 0 && argc - first != 1) {
     return (int)usage_error(usage, "explore takes one CHAIN");
   }
-  options->chain = early < 0 ? argv[optind] : NULL;
+  options->chain = early < 0 ? argv[first] : NULL;
   return early;
 }
 
@@ -231,7 +193,7 @@ explore_chain(const QfLinks* const   links,
               QfError* const         error)
 {
   const size_t n = links->n_links;
-  *at            = options->after > 0.0 ? (size_t)options->after - 1U : n - 1U;
+  *at            = options->after > 0 ? (size_t)options->after - 1U : n - 1U;
   if (!n || *at >= n) {
     return qf_error_set(error, QF_ERR_RANGE, "--after names chord %zu, but the chain has %zu",
                         *at + 1U, n);
@@ -276,17 +238,13 @@ explore_command(int argc, char** argv)
   size_t          at    = 0;
   QfContinuations found = {0};
   st                    = explore_chain(&links, &options, &at, &found, &error);
-  QfExit result         = QF_EXIT_MACHINE;
+  QfExit result         = QF_EXIT_DONE;
   if (st) {
     result = fail(&error, "CHAIN");
   } else {
     const size_t most = (size_t)options.most;
-    char* const  text = options.is_json ? to_json(&found, &links.links[at], most)
-                                        : to_table(&found, &links.links[at], most);
-    if (text) {
-      result = write_output(options.output, text, strlen(text));
-    }
-    free(text);
+    result = write_text(options.output, options.form ? to_json(&found, &links.links[at], most)
+                                                     : to_table(&found, &links.links[at], most));
   }
   qf_continuations_clear(&found);
   qf_links_clear(&links);

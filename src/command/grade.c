@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
 #include "graded.h"
+#include "options.h"
 
 #include "quintfall/file.h"
 
@@ -9,7 +10,6 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
 
 static const char usage[] =
   "Usage: qf grade LESSON ANSWER... [OPTIONS]\n\n"
@@ -26,70 +26,49 @@ static const char usage[] =
   "  -o OUT              write to a file\n\n"
   "Exit status 1 tells that somebody is below the pass mark.\n";
 
-typedef enum { AS_UNSET, AS_TEXT, AS_JSON, AS_CSV } Form;
+/// In the order of their words
+typedef enum { AS_TEXT, AS_JSON, AS_CSV } Form;
 
 typedef struct {
-  Form        form;
+  const char* lesson;
+  char**      answers; ///< Not owned
+  size_t      n_answers;
+  bool        has_form;
+  int         form; ///< A #Form
   const char* rubric;
   double      pass;    ///< Negative for the rubric's
-  double      attempt; ///< 0 for the last
+  int         attempt; ///< 0 for the last
   const char* pdf_folder;
   const char* output;
 } Options;
 
-static bool
-take_option(const int c, void* const data)
-{
-  static const char* const forms[] = {
-    [AS_UNSET] = "", [AS_TEXT] = "text", [AS_JSON] = "json", [AS_CSV] = "csv"};
-
-  Options* const options = (Options*)data;
-  switch (c) {
-    case 'a':
-      for (int f = AS_TEXT; f <= AS_CSV; ++f) {
-        if (!strcmp(optarg, forms[f])) {
-          options->form = (Form)f;
-          return true;
-        }
-      }
-      usage_error(usage, "--as takes text, json or csv, not \"%s\"", optarg);
-      return false;
-    case 'r':
-      options->rubric = optarg;
-      return true;
-    case 'p':
-      return parse_number("--pass", optarg, 0.0, 100.0, &options->pass);
-    case 'n':
-      return parse_number("--attempt", optarg, 1.0, QF_MAX_ATTEMPTS, &options->attempt);
-    case 'd':
-      options->pdf_folder = optarg;
-      return true;
-    case 'o':
-      options->output = optarg;
-      return true;
-    default:
-      usage_error(usage, "option not understood");
-      return false;
-  }
-}
-
+/// Read the arguments; a negative answer means go on
 static int
 parse_options(int argc, char** argv, Options* const options)
 {
-  static const struct option table[] = {
-    {"as", required_argument, NULL, 'a'},   {"rubric", required_argument, NULL, 'r'},
-    {"pass", required_argument, NULL, 'p'}, {"attempt", required_argument, NULL, 'n'},
-    {"pdf", required_argument, NULL, 'd'},  {"output", required_argument, NULL, 'o'},
-    {"help", no_argument, NULL, 'h'},       {NULL, 0, NULL, 0},
+  static const char* const forms[] = {"text", "json", "csv", NULL};
+
+  const Option list[] = {
+    {"as", take_word, &options->form, &options->has_form, .words = forms},
+    {"rubric", take_text, &options->rubric},
+    {"pass", take_number, &options->pass, .low = 0.0, .high = 100.0},
+    {"attempt", take_whole, &options->attempt, .low = 1.0, .high = QF_MAX_ATTEMPTS},
+    {"pdf", take_text, &options->pdf_folder},
+    {"output", take_text, &options->output},
   };
 
-  const int early =
-    take_options(argc, argv, (OptionTable){"a:r:p:n:d:o:h", table, usage}, take_option, options);
+  int       first = 0;
+  const int early = read_options(argc, argv, (OptionTable){usage, list, N_OPTIONS(list)}, &first);
   if (early >= 0) {
     return early;
   }
-  return argc - optind >= 2 ? -1
-                            : (int)usage_error(usage, "grade takes LESSON and at least one ANSWER");
+  if (argc - first < 2) {
+    return (int)usage_error(usage, "grade takes LESSON and at least one ANSWER");
+  }
+  options->lesson    = argv[first];
+  options->answers   = argv + first + 1;
+  options->n_answers = (size_t)(argc - first - 1);
+  return -1;
 }
 
 /// The paths of answers, folders opened
@@ -154,21 +133,14 @@ collect(Paths* const paths, char* const* const arguments, const size_t n_argumen
 {
   QfExit result = QF_EXIT_DONE;
   for (size_t i = 0; !result && i < n_arguments; ++i) {
-    struct stat info;
-    result = !stat(arguments[i], &info) && S_ISDIR(info.st_mode) ? add_folder(paths, arguments[i])
-                                                                 : add_path(paths, arguments[i]);
+    result =
+      is_folder(arguments[i]) ? add_folder(paths, arguments[i]) : add_path(paths, arguments[i]);
   }
   if (!result && !paths->n_paths) {
     fprintf(stderr, "%s: no answers are there\n", arguments[0]);
     return QF_EXIT_INPUT;
   }
   return result;
-}
-
-static QfExit
-worse(const QfExit a, const QfExit b)
-{
-  return a > b ? a : b;
 }
 
 /// Grade all that can be read; gives the worst that happened
@@ -189,7 +161,7 @@ grade_all(QfLesson* const      lesson,
 
   QfExit result = QF_EXIT_DONE;
   for (size_t i = 0; i < paths->n_paths; ++i) {
-    const size_t attempt = options->attempt > 0.0 ? (size_t)options->attempt : 0;
+    const size_t attempt = (size_t)options->attempt;
     if (qf_results_add(list, lesson, paths->paths[i], attempt, &rubric, QF_NAMING_ENGLISH,
                        &error)) {
       result = worse(result, fail(&error, paths->paths[i]));
@@ -206,12 +178,10 @@ grade_all(QfLesson* const      lesson,
 static QfExit
 write_results(const QfResults* const list, const Options* const options, const bool is_class)
 {
-  const Form  form   = options->form != AS_UNSET ? options->form : is_class ? AS_CSV : AS_TEXT;
-  char* const text   = form == AS_JSON  ? graded_json(list)
-                       : form == AS_CSV ? qf_results_csv(list)
-                                        : graded_text(list);
-  QfExit      result = text ? write_output(options->output, text, strlen(text)) : QF_EXIT_MACHINE;
-  free(text);
+  const Form form   = options->has_form ? (Form)options->form : is_class ? AS_CSV : AS_TEXT;
+  QfExit     result = write_text(options->output, form == AS_JSON  ? graded_json(list)
+                                                  : form == AS_CSV ? qf_results_csv(list)
+                                                                   : graded_text(list));
   if (options->pdf_folder) {
     QfError error = {0};
     if (qf_results_write_pdfs(list, options->pdf_folder, &error)) {
@@ -233,9 +203,9 @@ grade_command(int argc, char** argv)
   QfLesson* lesson = NULL;
   Paths     paths  = {0};
   QfResults list   = {0};
-  QfExit    result = open_document(argv[optind], &lesson);
+  QfExit    result = open_document(options.lesson, &lesson);
   if (!result) {
-    result = collect(&paths, argv + optind + 1, (size_t)(argc - optind - 1));
+    result = collect(&paths, options.answers, options.n_answers);
   }
   if (!result) {
     const bool is_class = paths.n_paths > 1;

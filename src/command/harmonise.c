@@ -2,6 +2,7 @@
 #include "command.h"
 
 #include "lines.h"
+#include "options.h"
 #include "writings_text.h"
 #include "written.h"
 
@@ -42,115 +43,72 @@ typedef struct {
   bool               has_key;
   bool               has_metre;
   bool               is_told; ///< As text or JSON, although there is an output
-  bool               is_json;
-  double             n_best;
-  double             nth;
-  double             n_apart; ///< 0 unless given
+  int                form;    ///< Index in text_or_json
+  int                each;    ///< 1 for beats
+  int                n_best;
+  int                nth;
+  int                n_apart; ///< 0 unless given
   QfHarmoniseOptions core;
 } Options;
 
-/// Read one option; true if it was understood, otherwise it has been complained about
-static bool
-take_option(const int c, void* const data)
+static QfStatus
+take_vocabulary(const Option* const option, const char* const text, QfError* const error)
 {
-  Options* const options = (Options*)data;
-  QfError        error   = {0};
-  const char*    name    = "";
-  switch (c) {
-    case 'k':
-      name             = "--key";
-      options->has_key = !qf_key_parse(optarg, &options->core.key, &error);
-      break;
-    case 'm':
-      name               = "--metre";
-      options->has_metre = true;
-      qf_metre_parse(optarg, &options->core.metre, &error);
-      break;
-    case 'f':
-      options->source.path = optarg;
-      break;
-    case 'v':
-      options->source.voice = optarg;
-      break;
-    case 'e':
-      options->source.is_each_beat = !strcmp(optarg, "beat");
-      if (!options->source.is_each_beat && strcmp(optarg, "note") != 0) {
-        usage_error(usage, "--each takes note or beat, not \"%s\"", optarg);
-        return false;
-      }
-      break;
-    case 'u':
-      name = "--use";
-      qf_vocabulary_parse(optarg, &options->core.vocabulary, &error);
-      break;
-    case 'p':
-      name = "--profile";
-      qf_profile_parse(optarg, &options->core.profile, &error);
-      break;
-    case 'b':
-      options->core.is_bass   = true;
-      options->source.is_bass = true;
-      break;
-    case 'B':
-      return parse_number("--best", optarg, 1.0, QF_HARMONISE_MAX_BEST, &options->n_best);
-    case 'n':
-      return parse_number("--nth", optarg, 1.0, QF_HARMONISE_MAX_BEST, &options->nth);
-    case 'A':
-      return parse_number("--apart", optarg, 1.0, QF_HARMONISE_MAX_APART, &options->n_apart);
-    case 'a':
-      options->is_told = true;
-      return parse_text_or_json(usage, optarg, &options->is_json);
-    case 'o':
-      options->output = optarg;
-      break;
-    default:
-      usage_error(usage, "option not understood");
-      return false;
+  return qf_vocabulary_parse(text, (QfVocabulary*)option->target, error);
+}
+
+/// True if the options go with NOTES, or with --from FILE; otherwise it has been complained about
+static bool
+fit_together(const Options* const options, const bool is_file)
+{
+  if (!is_file && (!options->has_key || options->source.voice || options->source.is_each_beat)) {
+    usage_error(usage, "NOTES need --key KEY; --voice and --each need --from FILE");
+    return false;
   }
-  if (error.status) {
-    fail(&error, name);
+  if (is_file && options->has_metre) {
+    usage_error(usage, "--metre is for NOTES; FILE has its own");
+    return false;
   }
-  return !error.status;
+  return true;
 }
 
 /// Read the arguments; a negative answer means go on
 static int
 parse_options(int argc, char** argv, Options* const options)
 {
-  static const struct option table[] = {
-    {"key", required_argument, NULL, 'k'},
-    {"from", required_argument, NULL, 'f'},
-    {"voice", required_argument, NULL, 'v'},
-    {"each", required_argument, NULL, 'e'},
-    {"bass", no_argument, NULL, 'b'},
-    {"metre", required_argument, NULL, 'm'},
-    {"use", required_argument, NULL, 'u'},
-    {"profile", required_argument, NULL, 'p'},
-    {"best", required_argument, NULL, 'B'},
-    {"nth", required_argument, NULL, 'n'},
-    {"apart", required_argument, NULL, 'A'},
-    {"as", required_argument, NULL, 'a'},
-    {"output", required_argument, NULL, 'o'},
-    {"help", no_argument, NULL, 'h'},
-    {NULL, 0, NULL, 0},
+  static const char* const each[] = {"note", "beat", NULL};
+
+  const Option list[] = {
+    {"key", take_key, &options->core.key, &options->has_key},
+    {"from", take_text, &options->source.path},
+    {"voice", take_text, &options->source.voice},
+    {"each", take_word, &options->each, .words = each},
+    {"bass", take_flag, &options->core.is_bass},
+    {"metre", take_metre, &options->core.metre, &options->has_metre},
+    {"use", take_vocabulary, &options->core.vocabulary},
+    {"profile", take_profile, &options->core.profile},
+    {"best", take_whole, &options->n_best, .low = 1.0, .high = QF_HARMONISE_MAX_BEST},
+    {"nth", take_whole, &options->nth, .low = 1.0, .high = QF_HARMONISE_MAX_BEST},
+    {"apart", take_whole, &options->n_apart, .low = 1.0, .high = QF_HARMONISE_MAX_APART},
+    {"as", take_word, &options->form, &options->is_told, .words = text_or_json},
+    {"output", take_text, &options->output},
   };
 
-  const int early = take_options(
-    argc, argv, (OptionTable){"k:f:v:e:bm:u:p:B:n:A:a:o:h", table, usage}, take_option, options);
+  int       first = 0;
+  const int early = read_options(argc, argv, (OptionTable){usage, list, N_OPTIONS(list)}, &first);
   if (early >= 0) {
     return early;
   }
-  const bool is_file = options->source.path != NULL;
-  if (argc - optind != (is_file ? 0 : 1)) {
+  const bool is_file           = options->source.path != NULL;
+  options->source.is_each_beat = options->each == 1;
+  options->source.is_bass      = options->core.is_bass;
+  if (argc - first != (is_file ? 0 : 1)) {
     return (int)usage_error(usage, "harmonise takes NOTES or --from FILE");
   }
-  if (!is_file && (!options->has_key || options->source.voice || options->source.is_each_beat)) {
-    return (int)usage_error(usage, "NOTES need --key KEY; --voice and --each need --from FILE");
+  if (!fit_together(options, is_file)) {
+    return QF_EXIT_INPUT;
   }
-  if (is_file && options->has_metre) {
-    return (int)usage_error(usage, "--metre is for NOTES; FILE has its own");
-  }
-  options->notes       = is_file ? NULL : argv[optind];
+  options->notes       = is_file ? NULL : argv[first];
   options->core.n_best = (size_t)(options->nth > options->n_best ? options->nth : options->n_best);
   return -1;
 }
@@ -160,12 +118,8 @@ static QfExit
 deliver(const QfHarmonies* const harmonies, const Line* const line, const Options* const options)
 {
   if (!options->output || options->is_told) {
-    char* const  text = options->is_json ? harmonies_to_json(harmonies, &options->core)
-                                         : harmonies_to_table(harmonies);
-    const QfExit result =
-      text ? write_output(options->output, text, strlen(text)) : QF_EXIT_MACHINE;
-    free(text);
-    return result;
+    return write_text(options->output, options->form ? harmonies_to_json(harmonies, &options->core)
+                                                     : harmonies_to_table(harmonies));
   }
 
   const size_t nth = (size_t)options->nth;
@@ -191,7 +145,7 @@ static size_t
 default_apart(const Options* const options, const size_t n_notes)
 {
   const size_t fifth = n_notes / 5U;
-  return options->n_apart > 0.0           ? (size_t)options->n_apart
+  return options->n_apart > 0             ? (size_t)options->n_apart
          : fifth < 1                      ? 1U
          : fifth > QF_HARMONISE_MAX_APART ? QF_HARMONISE_MAX_APART
                                           : fifth;
@@ -222,7 +176,7 @@ read_line(Options* const options, Line* const line)
 QfExit
 harmonise_command(int argc, char** argv)
 {
-  Options options = {.n_best = 3.0, .nth = 1.0};
+  Options options = {.n_best = 3, .nth = 1};
   options.core =
     (QfHarmoniseOptions){.vocabulary = QF_VOCABULARY_APPLIED, .profile = QF_PROFILE_COMMON};
   qf_metre(4, 4, &options.core.metre);

@@ -2,12 +2,12 @@
 #include "batch.h"
 #include "command.h"
 #include "label_text.h"
+#include "options.h"
 
 #include "quintfall/formats.h"
 
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
 
 static const char usage[] =
   "Usage: qf label FILE... [--key KEY] [--as text|romantext|json] [--reasons]\n"
@@ -23,6 +23,7 @@ static const char usage[] =
   "  --jobs N     files worked on at a time, 1 to 64; 2 unless given\n"
   "  -o OUT       write to OUT instead of standard output\n";
 
+/// In the order of their words
 typedef enum { AS_TEXT, AS_ROMANTEXT, AS_JSON } Form;
 
 typedef struct {
@@ -31,93 +32,41 @@ typedef struct {
   const char*  output;
   bool         has_key;
   QfKey        key;
-  Form         form;
+  int          form; ///< A #Form
   bool         has_reasons;
-  double       n_jobs;
+  int          n_jobs;
 
-  bool            has_thresholds;
-  QfKeyThresholds thresholds;
+  double least_beats;   ///< Negative for the lesson's own
+  double cadence_beats; ///< Negative for the lesson's own
 } Options;
-
-static bool
-parse_form(const char* const text, Form* const form)
-{
-  static const char* const names[] = {"text", "romantext", "json"};
-  for (int i = 0; i < 3; ++i) {
-    if (!strcmp(text, names[i])) {
-      *form = (Form)i;
-      return true;
-    }
-  }
-
-  return false;
-}
 
 /// Read the arguments; a negative answer means go on
 static int
 parse_options(int argc, char** argv, Options* const options)
 {
-  static const struct option table[] = {
-    {"key", required_argument, NULL, 'k'},
-    {"as", required_argument, NULL, 'a'},
-    {"reasons", no_argument, NULL, 'r'},
-    {"least-beats", required_argument, NULL, 'l'},
-    {"cadence-beats", required_argument, NULL, 'c'},
-    {"jobs", required_argument, NULL, 'j'},
-    {"output", required_argument, NULL, 'o'},
-    {"help", no_argument, NULL, 'h'},
-    {NULL, 0, NULL, 0},
+  static const char* const forms[] = {"text", "romantext", "json", NULL};
+
+  const Option list[] = {
+    {"key", take_key, &options->key, &options->has_key},
+    {"as", take_word, &options->form, .words = forms},
+    {"reasons", take_flag, &options->has_reasons},
+    {"least-beats", take_number, &options->least_beats, .high = QF_MAX_KEY_BEATS},
+    {"cadence-beats", take_number, &options->cadence_beats, .high = QF_MAX_KEY_BEATS},
+    {"jobs", take_whole, &options->n_jobs, .low = 1.0, .high = 64.0},
+    {"output", take_text, &options->output},
   };
 
-  QfError error = {0};
-  for (int c = 0; (c = getopt_long(argc, argv, "k:a:rl:c:j:o:h", table, NULL)) != -1;) {
-    switch (c) {
-      case 'k':
-        if (qf_key_parse(optarg, &options->key, &error)) {
-          return (int)fail(&error, "--key");
-        }
-        options->has_key = true;
-        break;
-      case 'j':
-        if (!parse_number("--jobs", optarg, 1.0, 64.0, &options->n_jobs)) {
-          return QF_EXIT_INPUT;
-        }
-        break;
-      case 'l':
-      case 'c': {
-        const bool is_least = c == 'l';
-        if (!parse_number(
-              is_least ? "--least-beats" : "--cadence-beats", optarg, 0.0, QF_MAX_KEY_BEATS,
-              is_least ? &options->thresholds.least_beats : &options->thresholds.cadence_beats)) {
-          return QF_EXIT_INPUT;
-        }
-        options->has_thresholds = true;
-        break;
-      }
-      case 'a':
-        if (!parse_form(optarg, &options->form)) {
-          return (int)usage_error(usage, "--as takes text, romantext or json, not \"%s\"", optarg);
-        }
-        break;
-      case 'r':
-        options->has_reasons = true;
-        break;
-      case 'o':
-        options->output = optarg;
-        break;
-      case 'h':
-        return (int)write_output(NULL, usage, strlen(usage));
-      default:
-        return (int)usage_error(usage, "option not understood");
-    }
+  int       first = 0;
+  const int early = read_options(argc, argv, (OptionTable){usage, list, N_OPTIONS(list)}, &first);
+  if (early >= 0) {
+    return early;
   }
-
-  if (argc - optind < 1) {
+  if (argc - first < 1) {
     return (int)usage_error(usage, "label takes at least one FILE");
   }
 
-  options->inputs   = argv + optind;
-  options->n_inputs = (size_t)(argc - optind);
+  options->inputs   = argv + first;
+  options->n_inputs = (size_t)(argc - first);
   return -1;
 }
 
@@ -146,6 +95,21 @@ describe(QfLesson* const lesson, const Options* const options, QfError* const er
   return text;
 }
 
+/// Change what the options say of keys
+static QfStatus
+set_keys(QfLesson* const lesson, const Options* const options, QfError* const error)
+{
+  QfKeyThresholds thresholds = qf_lesson_get_key_thresholds(lesson);
+  if (options->least_beats >= 0.0) {
+    thresholds.least_beats = options->least_beats;
+  }
+  if (options->cadence_beats >= 0.0) {
+    thresholds.cadence_beats = options->cadence_beats;
+  }
+  const QfStatus st = qf_lesson_set_key_thresholds(lesson, thresholds, error);
+  return st || !options->has_key ? st : qf_lesson_set_key(lesson, &options->key, error);
+}
+
 /// Label one file
 static QfExit
 label_file(const BatchItem* const item, void* const data)
@@ -159,17 +123,14 @@ label_file(const BatchItem* const item, void* const data)
 
   QfError error = {0};
   char*   text  = NULL;
-  if ((options->has_key && qf_lesson_set_key(lesson, &options->key, &error)) ||
-      (options->has_thresholds &&
-       qf_lesson_set_key_thresholds(lesson, options->thresholds, &error))) {
+  if (set_keys(lesson, options, &error)) {
     result = fail(&error, item->input);
   } else if (!(text = describe(lesson, options, &error))) {
     result = fail(&error, item->input);
   } else {
-    result = write_output(item->output, text, strlen(text));
+    result = write_text(item->output, text);
   }
 
-  free(text);
   qf_lesson_free(lesson);
   return result;
 }
@@ -181,7 +142,7 @@ label_batch(Options* const options)
   static const char* const endings[] = {"txt", "rntxt", "json"};
 
   if (!options->output) {
-    return usage_error(usage, "several files need -o FOLDER for their results");
+    return usage_error(usage, "a folder or several files need -o FOLDER for the results");
   }
 
   Batch   batch = {0};
@@ -201,17 +162,10 @@ label_batch(Options* const options)
   return result;
 }
 
-static bool
-is_folder(const char* const path)
-{
-  struct stat info;
-  return !stat(path, &info) && S_ISDIR(info.st_mode);
-}
-
 QfExit
 label_command(int argc, char** argv)
 {
-  Options   options = {.n_jobs = 2.0};
+  Options   options = {.n_jobs = 2, .least_beats = -1.0, .cadence_beats = -1.0};
   const int early   = parse_options(argc, argv, &options);
   if (early >= 0) {
     return (QfExit)early;

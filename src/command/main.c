@@ -45,6 +45,36 @@ print_help(FILE* const stream)
           "lacks something.\n");
 }
 
+/// The subcommand of a name, or NULL after a complaint
+static const Subcommand*
+find(const char* const name)
+{
+  for (size_t i = 0; i < n_subcommands; ++i) {
+    if (!strcmp(name, subcommands[i].name)) {
+      return &subcommands[i];
+    }
+  }
+
+  fprintf(stderr, "qf: there is no subcommand \"%s\"\n\n", name);
+  print_help(stderr);
+  return NULL;
+}
+
+/// All of qf's help, or that of one subcommand
+static QfExit
+help(char* const name)
+{
+  if (!name) {
+    print_help(stdout);
+    return QF_EXIT_DONE;
+  }
+
+  char                    option[]   = "--help";
+  char*                   argv[]     = {name, option, NULL};
+  const Subcommand* const subcommand = find(name);
+  return subcommand ? subcommand->run(2, argv) : QF_EXIT_INPUT;
+}
+
 int
 main(int argc, char** argv)
 {
@@ -55,9 +85,8 @@ main(int argc, char** argv)
     return QF_EXIT_INPUT;
   }
 
-  if (!strcmp(argv[1], "--help") || !strcmp(argv[1], "help")) {
-    print_help(stdout);
-    return QF_EXIT_DONE;
+  if (!strcmp(argv[1], "--help") || !strcmp(argv[1], "-h") || !strcmp(argv[1], "help")) {
+    return (int)help(argv[2]);
   }
 
   if (!strcmp(argv[1], "--version")) {
@@ -65,13 +94,6 @@ main(int argc, char** argv)
     return QF_EXIT_DONE;
   }
 
-  for (size_t i = 0; i < n_subcommands; ++i) {
-    if (!strcmp(argv[1], subcommands[i].name)) {
-      return subcommands[i].run(argc - 1, argv + 1);
-    }
-  }
-
-  fprintf(stderr, "qf: there is no subcommand \"%s\"\n\n", argv[1]);
-  print_help(stderr);
-  return QF_EXIT_INPUT;
+  const Subcommand* const subcommand = find(argv[1]);
+  return (int)(subcommand ? subcommand->run(argc - 1, argv + 1) : QF_EXIT_INPUT);
 }

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
 #include "command.h"
+#include "options.h"
 
 #include "quintfall/workbook.h"
 
@@ -49,222 +50,182 @@ enum {
   ALL_FOREIGN = QF_EXERCISE_PASSING | QF_EXERCISE_NEIGHBOUR | QF_EXERCISE_SUSPENSION,
 };
 
-/// An option as it was given, or NULL
+/// What was given; 0 or NULL where nothing was, or #UNSET
 typedef struct {
-  const char* folder;
-  const char* seed;
-  const char* use;
-  const char* weights;
-  const char* give;
-  const char* plan;
-  const char* parts;
-  const char* foreign_kinds;
-  const char* keys[QF_EXERCISE_MAX_KEYS];
-  size_t      n_keys;
-  const char* metres[QF_EXERCISE_MAX_METRES];
-  size_t      n_metres;
-  const char* rhythms[QF_RHYTHM_N_KINDS];
-  size_t      n_rhythms;
-  bool        modulates;
-  bool        returns;
-  bool        stays;
-  double      level;
-  double      count;
-  double      chords;
-  double      bars;
-  double      inversions; ///< Or #UNSET
-  double      foreign;    ///< Or #UNSET
-  double      tempo;
-  double      jobs;
+  const char*      folder;
+  uint64_t         seed;
+  bool             has_seed;
+  bool             has_uses;
+  unsigned         uses;            ///< Bits of #QfUse
+  unsigned         applied_degrees; ///< Bits of degrees
+  QfKey            keys[QF_EXERCISE_MAX_KEYS];
+  size_t           n_keys;
+  QfMetre          metres[QF_EXERCISE_MAX_METRES];
+  size_t           n_metres;
+  unsigned         rhythms; ///< Bits `1U <<` #QfHarmonicRhythm
+  bool             has_weights;
+  QfWeights        weights;
+  bool             has_givens;
+  QfExerciseGivens givens;
+  unsigned         foreign_kinds;
+  const char*      plan; ///< Name or path, or NULL for that of the level
+  bool             has_parts;
+  unsigned         parts;
+  bool             modulates;
+  bool             returns;
+  bool             stays;
+  int              level;
+  int              count;
+  int              n_chords;
+  int              n_bars;
+  int              inversions;
+  int              n_foreign;
+  double           tempo;
+  int              n_jobs;
 } Options;
 
-enum {
-  UNSET = -1,
-};
+enum { UNSET = -1 };
 
-static bool
-take_number(const int c, Options* const options)
+static QfStatus
+take_uses(const Option* const option, const char* const text, QfError* const error)
 {
-  switch (c) {
-    case 'l':
-      return parse_number("--level", optarg, 1.0, QF_EXERCISE_N_LEVELS, &options->level);
-    case 'c':
-      return parse_number("--count", optarg, 1.0, QF_WORKBOOK_MAX, &options->count);
-    case 'n':
-      return parse_number("--chords", optarg, 3.0, QF_EXERCISE_MAX_CHORDS, &options->chords);
-    case 'b':
-      return parse_number("--bars", optarg, 2.0, QF_EXERCISE_MAX_BARS, &options->bars);
-    case 'i':
-      return parse_number("--inversions", optarg, 0.0, 3.0, &options->inversions);
-    case 'f':
-      return parse_number("--foreign", optarg, 0.0, QF_EXERCISE_MAX_CHORDS, &options->foreign);
-    case 't':
-      return parse_number("--tempo", optarg, 10.0, 400.0, &options->tempo);
-    case 'j':
-      return parse_number("--jobs", optarg, 1.0, QF_WORKBOOK_MAX_JOBS, &options->jobs);
-    default:
-      usage_error(usage, "option not understood");
-      return false;
-  }
+  Options* const options = (Options*)option->target;
+  return qf_uses_parse(text, &options->uses, &options->applied_degrees, error);
 }
 
-/// Keep one of several values of an option
-static bool
-take_another(const char** const list, size_t* const n, const size_t max, const char* const option)
+static QfStatus
+take_another_key(const Option* const option, const char* const text, QfError* const error)
 {
-  if (*n == max) {
-    usage_error(usage, "%s can be given %zu times", option, max);
-    return false;
+  Options* const options = (Options*)option->target;
+  if (options->n_keys == QF_EXERCISE_MAX_KEYS) {
+    return qf_error_set(error, QF_ERR_RANGE, "there are only %d keys", QF_EXERCISE_MAX_KEYS);
   }
-  list[(*n)++] = optarg;
-  return true;
+  return qf_key_parse(text, &options->keys[options->n_keys++], error);
 }
 
-static bool
-take_option(const int c, void* const data)
+static QfStatus
+take_another_metre(const Option* const option, const char* const text, QfError* const error)
 {
-  Options* const options = (Options*)data;
-  switch (c) {
-    case 's':
-      options->seed = optarg;
-      return true;
-    case 'u':
-      options->use = optarg;
-      return true;
-    case 'k':
-      return take_another(options->keys, &options->n_keys, QF_EXERCISE_MAX_KEYS, "--key");
-    case 'm':
-      return take_another(options->metres, &options->n_metres, QF_EXERCISE_MAX_METRES, "--metre");
-    case 'r':
-      return take_another(options->rhythms, &options->n_rhythms, QF_RHYTHM_N_KINDS, "--rhythm");
-    case 'M':
-      options->modulates = true;
-      return true;
-    case 'R':
-      options->returns = true;
-      return true;
-    case 'F':
-      options->foreign_kinds = optarg;
-      return true;
-    case 'S':
-      options->stays = true;
-      return true;
-    case 'w':
-      options->weights = optarg;
-      return true;
-    case 'g':
-      options->give = optarg;
-      return true;
-    case 'P':
-      options->plan = optarg;
-      return true;
-    case 'p':
-      options->parts = optarg;
-      return true;
-    case 'o':
-      options->folder = optarg;
-      return true;
-    default:
-      return take_number(c, options);
+  Options* const options = (Options*)option->target;
+  if (options->n_metres == QF_EXERCISE_MAX_METRES) {
+    return qf_error_set(error, QF_ERR_RANGE, "expected at most %d metres", QF_EXERCISE_MAX_METRES);
   }
+  return qf_metre_parse(text, &options->metres[options->n_metres++], error);
+}
+
+static QfStatus
+take_another_rhythm(const Option* const option, const char* const text, QfError* const error)
+{
+  QfHarmonicRhythm rhythm = QF_RHYTHM_BARS;
+  const QfStatus   st     = qf_harmonic_rhythm_parse(text, &rhythm, error);
+  *(unsigned*)option->target |= st ? 0U : 1U << (unsigned)rhythm;
+  return st;
+}
+
+static QfStatus
+take_weights(const Option* const option, const char* const text, QfError* const error)
+{
+  return qf_weights_parse(text, (QfWeights*)option->target, error);
+}
+
+static QfStatus
+take_givens(const Option* const option, const char* const text, QfError* const error)
+{
+  return qf_exercise_givens_parse(text, (QfExerciseGivens*)option->target, error);
+}
+
+static QfStatus
+take_foreign_kinds(const Option* const option, const char* const text, QfError* const error)
+{
+  return qf_exercise_foreign_parse(text, (unsigned*)option->target, error);
+}
+
+/// The part of a set that a name of this length stands for; false if it is none
+static bool
+find_part(const char* const name, const size_t length, unsigned* const part)
+{
+  static const struct {
+    const char* name;
+    unsigned    part;
+  } parts[] = {
+    {"sheets", QF_WORKBOOK_SHEETS},
+    {"answers", QF_WORKBOOK_ANSWERS},
+    {"recordings", QF_WORKBOOK_RECORDINGS},
+    {"tasks", QF_WORKBOOK_TASKS},
+    {"none", 0},
+  };
+
+  for (size_t i = 0; i < sizeof(parts) / sizeof(parts[0]); ++i) {
+    if (strlen(parts[i].name) == length && !strncmp(parts[i].name, name, length)) {
+      *part = parts[i].part;
+      return true;
+    }
+  }
+  return false;
+}
+
+/// Read "sheets,recordings" or "none"
+static QfStatus
+take_parts(const Option* const option, const char* text, QfError* const error)
+{
+  unsigned parts = 0;
+  while (*text) {
+    const size_t length = strcspn(text, ",");
+    unsigned     part   = 0;
+    if (!find_part(text, length, &part)) {
+      return qf_error_set(error, QF_ERR_BAD_TEXT,
+                          "expected sheets, answers, recordings, tasks or none, separated by "
+                          "commas, not \"%.40s\"",
+                          text);
+    }
+    parts |= part;
+    text += length + (text[length] == ',');
+  }
+  *(unsigned*)option->target = parts;
+  return QF_OK;
 }
 
 /// Read the arguments; a negative answer means go on
 static int
 parse_options(int argc, char** argv, Options* const options)
 {
-  static const struct option table[] = {
-    {"seed", required_argument, NULL, 's'},    {"level", required_argument, NULL, 'l'},
-    {"count", required_argument, NULL, 'c'},   {"use", required_argument, NULL, 'u'},
-    {"key", required_argument, NULL, 'k'},     {"metre", required_argument, NULL, 'm'},
-    {"chords", required_argument, NULL, 'n'},  {"bars", required_argument, NULL, 'b'},
-    {"rhythm", required_argument, NULL, 'r'},  {"inversions", required_argument, NULL, 'i'},
-    {"foreign", required_argument, NULL, 'f'}, {"modulate", no_argument, NULL, 'M'},
-    {"stay", no_argument, NULL, 'S'},          {"weights", required_argument, NULL, 'w'},
-    {"give", required_argument, NULL, 'g'},    {"tempo", required_argument, NULL, 't'},
-    {"plan", required_argument, NULL, 'P'},    {"parts", required_argument, NULL, 'p'},
-    {"output", required_argument, NULL, 'o'},  {"help", no_argument, NULL, 'h'},
-    {"return", no_argument, NULL, 'R'},        {"foreign-kinds", required_argument, NULL, 'F'},
-    {"jobs", required_argument, NULL, 'j'},    {NULL, 0, NULL, 0},
+  const Option list[] = {
+    {"seed", take_seed, &options->seed, &options->has_seed},
+    {"level", take_whole, &options->level, .low = 1.0, .high = QF_EXERCISE_N_LEVELS},
+    {"count", take_whole, &options->count, .low = 1.0, .high = QF_WORKBOOK_MAX},
+    {"use", take_uses, options, &options->has_uses},
+    {"key", take_another_key, options},
+    {"metre", take_another_metre, options},
+    {"chords", take_whole, &options->n_chords, .low = 3.0, .high = QF_EXERCISE_MAX_CHORDS},
+    {"bars", take_whole, &options->n_bars, .low = 2.0, .high = QF_EXERCISE_MAX_BARS},
+    {"rhythm", take_another_rhythm, &options->rhythms},
+    {"inversions", take_whole, &options->inversions, .low = 0.0, .high = 3.0},
+    {"foreign", take_whole, &options->n_foreign, .low = 0.0, .high = QF_EXERCISE_MAX_CHORDS},
+    {"foreign-kinds", take_foreign_kinds, &options->foreign_kinds},
+    {"modulate", take_flag, &options->modulates},
+    {"return", take_flag, &options->returns},
+    {"stay", take_flag, &options->stays},
+    {"weights", take_weights, &options->weights, &options->has_weights},
+    {"give", take_givens, &options->givens, &options->has_givens},
+    {"tempo", take_number, &options->tempo, .low = 10.0, .high = 400.0},
+    {"plan", take_text, &options->plan},
+    {"parts", take_parts, &options->parts, &options->has_parts},
+    {"jobs", take_whole, &options->n_jobs, .low = 1.0, .high = QF_WORKBOOK_MAX_JOBS},
+    {"output", take_text, &options->folder},
   };
 
-  const OptionTable all   = {"s:l:c:u:k:m:n:b:r:i:f:F:MRSw:g:t:p:j:o:h", table, usage};
-  const int         early = take_options(argc, argv, all, take_option, options);
+  int       first = 0;
+  const int early = read_options(argc, argv, (OptionTable){usage, list, N_OPTIONS(list)}, &first);
   if (early >= 0) {
     return early;
   }
-  if (argc != optind || !options->folder || !options->seed) {
+  if (argc != first || !options->folder || !options->has_seed) {
     return (int)usage_error(usage, "make takes --seed N and -o FOLDER");
   }
+  if (options->stays && (options->modulates || options->returns)) {
+    return (int)usage_error(usage, "--stay goes with neither --modulate nor --return");
+  }
   return -1;
-}
-
-static QfStatus
-parse_seed(const char* const text, uint64_t* const seed, QfError* const error)
-{
-  char* end = NULL;
-  *seed     = strtoull(text, &end, 10);
-  return end == text || *end || strchr(text, '-')
-           ? qf_error_set(error, QF_ERR_BAD_TEXT, "--seed takes a whole number, not \"%.40s\"",
-                          text)
-           : QF_OK;
-}
-
-static QfStatus
-apply_use(const char* const text, QfExerciseOptions* const exercises, QfError* const error)
-{
-  unsigned       uses = 0;
-  const QfStatus st   = qf_uses_parse(text, &uses, &exercises->applied_degrees, error);
-  if (!st) {
-    // A chain has the applied dominants it is made of.
-    exercises->uses     = uses;
-    exercises->required = uses & QF_USE_CHAINS ? uses & ~(unsigned)QF_USE_APPLIED : uses;
-  }
-  return st;
-}
-
-static QfStatus
-apply_keys(const Options* const options, QfExerciseOptions* const exercises, QfError* const error)
-{
-  QfStatus st = QF_OK;
-  for (size_t i = 0; !st && i < options->n_keys; ++i) {
-    st = qf_key_parse(options->keys[i], &exercises->keys[i], error);
-  }
-  if (options->n_keys) {
-    exercises->n_keys = options->n_keys;
-  }
-  return st;
-}
-
-static QfStatus
-apply_metres(const Options* const options, QfExerciseOptions* const exercises, QfError* const error)
-{
-  QfStatus st = QF_OK;
-  for (size_t i = 0; !st && i < options->n_metres; ++i) {
-    st = qf_metre_parse(options->metres[i], &exercises->metres[i], error);
-  }
-  if (options->n_metres) {
-    exercises->n_metres = options->n_metres;
-  }
-  return st;
-}
-
-static QfStatus
-apply_rhythms(const Options* const     options,
-              QfExerciseOptions* const exercises,
-              QfError* const           error)
-{
-  QfStatus st      = QF_OK;
-  unsigned rhythms = 0;
-  for (size_t i = 0; !st && i < options->n_rhythms; ++i) {
-    QfHarmonicRhythm rhythm = QF_RHYTHM_BARS;
-    st                      = qf_harmonic_rhythm_parse(options->rhythms[i], &rhythm, error);
-    rhythms |= 1U << (unsigned)rhythm;
-  }
-  if (options->n_rhythms) {
-    exercises->rhythms = rhythms;
-  }
-  return st;
 }
 
 static QfModulation
@@ -278,76 +239,43 @@ modulation_of(const Options* const options, const QfModulation of_level)
 }
 
 /// The level's options with what the command changes
-static QfStatus
-exercises_of(const Options* const options, QfExerciseOptions* const exercises, QfError* const error)
+static QfExerciseOptions
+exercises_of(const Options* const options)
 {
-  uint64_t seed = 0;
-  QfStatus st   = parse_seed(options->seed, &seed, error);
-  *exercises    = qf_exercise_options((int)options->level, seed);
-  st            = st || !options->use ? st : apply_use(options->use, exercises, error);
-  st            = st ? st : apply_keys(options, exercises, error);
-  st            = st ? st : apply_metres(options, exercises, error);
-  st            = st ? st : apply_rhythms(options, exercises, error);
-  if (!st && options->weights) {
-    st = qf_weights_parse(options->weights, &exercises->weights, error);
+  QfExerciseOptions exercises = qf_exercise_options(options->level, options->seed);
+  if (options->has_uses) {
+    // A chain has the applied dominants it is made of.
+    const bool has_chains     = (options->uses & QF_USE_CHAINS) != 0;
+    exercises.uses            = options->uses;
+    exercises.required        = options->uses & ~(has_chains ? (unsigned)QF_USE_APPLIED : 0U);
+    exercises.applied_degrees = options->applied_degrees;
   }
-  if (!st && options->give) {
-    st = qf_exercise_givens_parse(options->give, &exercises->givens, error);
+  if (options->n_keys) {
+    memcpy(exercises.keys, options->keys, sizeof(exercises.keys));
+    exercises.n_keys = options->n_keys;
   }
-  if (options->chords > 0.0 || options->bars > 0.0) {
-    exercises->n_chords = (size_t)options->chords;
-    exercises->n_bars   = (size_t)options->bars;
+  if (options->n_metres) {
+    memcpy(exercises.metres, options->metres, sizeof(exercises.metres));
+    exercises.n_metres = options->n_metres;
+  }
+  exercises.rhythms = options->rhythms ? options->rhythms : exercises.rhythms;
+  exercises.weights = options->has_weights ? options->weights : exercises.weights;
+  exercises.givens  = options->has_givens ? options->givens : exercises.givens;
+  if (options->n_chords || options->n_bars) {
+    exercises.n_chords = (size_t)options->n_chords;
+    exercises.n_bars   = (size_t)options->n_bars;
   }
   if (options->inversions > UNSET) {
-    exercises->inversions = (1U << (unsigned)options->inversions) - 1U;
+    exercises.inversions = (1U << (unsigned)options->inversions) - 1U;
   }
-  if (options->foreign > UNSET) {
-    exercises->foreign   = ALL_FOREIGN;
-    exercises->n_foreign = (size_t)options->foreign;
+  if (options->n_foreign > UNSET) {
+    exercises.foreign   = ALL_FOREIGN;
+    exercises.n_foreign = (size_t)options->n_foreign;
   }
-  if (!st && options->foreign_kinds) {
-    st = qf_exercise_foreign_parse(options->foreign_kinds, &exercises->foreign, error);
-  }
-  if (options->tempo > 0.0) {
-    exercises->tempo = options->tempo;
-  }
-  exercises->modulation = modulation_of(options, exercises->modulation);
-  return st;
-}
-
-/// Read "sheets,recordings" or "none"
-static QfStatus
-parse_parts(const char* text, unsigned* const parts, QfError* const error)
-{
-  static const struct {
-    const char*    name;
-    QfWorkbookPart part;
-  } names[] = {
-    {"sheets", QF_WORKBOOK_SHEETS},
-    {"answers", QF_WORKBOOK_ANSWERS},
-    {"recordings", QF_WORKBOOK_RECORDINGS},
-    {"tasks", QF_WORKBOOK_TASKS},
-    {"none", (QfWorkbookPart)0},
-  };
-  const size_t n_names = sizeof(names) / sizeof(names[0]);
-
-  *parts = 0;
-  while (*text) {
-    const size_t length = strcspn(text, ",");
-    size_t       i      = 0;
-    while (i < n_names &&
-           (strlen(names[i].name) != length || strncmp(text, names[i].name, length) != 0)) {
-      ++i;
-    }
-    if (i == n_names) {
-      return qf_error_set(error, QF_ERR_BAD_TEXT,
-                          "--parts takes sheets, answers, recordings, tasks or none, not \"%.40s\"",
-                          text);
-    }
-    *parts |= (unsigned)names[i].part;
-    text += length + (text[length] == ',');
-  }
-  return QF_OK;
+  exercises.foreign    = options->foreign_kinds ? options->foreign_kinds : exercises.foreign;
+  exercises.tempo      = options->tempo > 0.0 ? options->tempo : exercises.tempo;
+  exercises.modulation = modulation_of(options, exercises.modulation);
+  return exercises;
 }
 
 // Signals reach a handler that has no argument: this one flag must be at file scope.
@@ -391,26 +319,24 @@ write_set(const Options* const options, QfWorkbookOptions* const set)
 QfExit
 make_command(int argc, char** argv)
 {
-  Options   options = {.level = 1.0, .count = 10.0, .inversions = UNSET, .foreign = UNSET};
+  Options   options = {.level = 1, .count = 10, .inversions = UNSET, .n_foreign = UNSET};
   const int early   = parse_options(argc, argv, &options);
   if (early >= 0) {
     return (QfExit)early;
   }
 
-  QfError           error     = {0};
-  QfExerciseOptions exercises = {0};
-  QfStatus          st        = exercises_of(&options, &exercises, &error);
-  QfWorkbookOptions set       = qf_workbook_options(exercises);
-  set.count                   = (size_t)options.count;
-  set.n_jobs                  = (size_t)options.jobs;
-  if (!st && options.parts) {
-    st = parse_parts(options.parts, &set.parts, &error);
-  }
+  QfWorkbookOptions set = qf_workbook_options(exercises_of(&options));
+  set.count             = (size_t)options.count;
+  set.n_jobs            = (size_t)options.n_jobs;
+  set.parts             = options.has_parts ? options.parts : set.parts;
 
-  QfPlan* plan      = NULL;
-  st                = st || !options.plan ? st : find_plan(options.plan, &plan, &error);
+  QfPlan* plan  = NULL;
+  QfError error = {0};
+  if (options.plan && find_plan(options.plan, &plan, &error)) {
+    return fail(&error, "--plan");
+  }
   set.plan          = plan;
-  const QfExit exit = st ? fail(&error, NULL) : write_set(&options, &set);
+  const QfExit exit = write_set(&options, &set);
   qf_plan_free(plan);
   return exit;
 }

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
 #include "command.h"
+#include "options.h"
 
 #include "quintfall/practice.h"
 #include "quintfall/text.h"
@@ -25,71 +26,80 @@ enum {
   PATH_SIZE = 4096,
 };
 
-typedef enum {
-  ACTION_LIST,
-  ACTION_DUE,
-  ACTION_CHART,
-  ACTION_ADD,
-  ACTION_EXPORT,
-  ACTION_DELETE,
-} Action;
-
 typedef struct {
-  Action      action;
   const char* record;
-  const char* concept;
-  const char* output;
-  QfAttempt   added[MAX_ADDED];
-  size_t      n_added;
+  bool        is_due;
+  bool        has_chart;
+  const char* concept; ///< Of the chart, or NULL for all
+  QfAttempt        added[MAX_ADDED];
+  size_t           n_added;
+  const char*      output; ///< Of an export, or NULL
+  QfPracticeFormat format;
+  bool             is_deleted;
 } Options;
 
 /// Read "target/V=3/4"
-static bool
-take_attempt(Options* const options)
+static QfStatus
+take_attempt(const Option* const option, const char* const text, QfError* const error)
 {
+  Options* const    options = (Options*)option->target;
   QfAttempt         attempt = {.when_s = (int64_t)time(NULL)};
-  const char* const equals  = strrchr(optarg, '=');
+  const char* const equals  = strrchr(text, '=');
   char              rest    = '\0';
-  if (options->n_added == MAX_ADDED || !equals ||
-      (size_t)(equals - optarg) >= sizeof(attempt.concept) ||
+  if (!equals || (size_t)(equals - text) >= sizeof(attempt.concept) ||
       sscanf(equals, "=%d/%d%c", &attempt.right, &attempt.asked, &rest) != 2) {
-    usage_error(usage, "--add takes CONCEPT=RIGHT/ASKED, not \"%s\"", optarg);
-    return false;
+    return qf_error_set(error, QF_ERR_BAD_TEXT,
+                        "expected CONCEPT=RIGHT/ASKED, such as target/V=3/4, not \"%.40s\"", text);
   }
-  memcpy(attempt.concept, optarg, (size_t)(equals - optarg));
-  options->action                    = ACTION_ADD;
+  if (options->n_added == MAX_ADDED) {
+    return qf_error_set(error, QF_ERR_RANGE, "can be given %d times at most", MAX_ADDED);
+  }
+  memcpy(attempt.concept, text, (size_t)(equals - text));
   options->added[options->n_added++] = attempt;
-  return true;
+  return QF_OK;
 }
 
-static bool
-take_option(const int c, void* const data)
+/// Take the path of an export, whose ending names the format
+static QfStatus
+take_export(const Option* const option, const char* const text, QfError* const error)
 {
-  Options* const options = (Options*)data;
-  switch (c) {
-    case 'r':
-      options->record = optarg;
-      return true;
-    case 'd':
-      options->action = ACTION_DUE;
-      return true;
-    case 'c':
-      options->action  = ACTION_CHART;
-      options->concept = optarg;
-      return true;
-    case 'a':
-      return take_attempt(options);
-    case 'e':
-      options->action = ACTION_EXPORT;
-      options->output = optarg;
-      return true;
-    case 'D':
-      options->action = ACTION_DELETE;
-      return true;
-    default:
-      usage_error(usage, "option not understood");
-      return false;
+  Options* const    options = (Options*)option->target;
+  const char* const ending  = strrchr(text, '.');
+  const bool        is_csv  = ending && !strcmp(ending, ".csv");
+  if (!is_csv && (!ending || strcmp(ending, ".json") != 0)) {
+    return qf_error_set(error, QF_ERR_UNSUPPORTED,
+                        "expected a file that ends in .csv or .json, not \"%.80s\"", text);
   }
+  options->output = text;
+  options->format = is_csv ? QF_PRACTICE_CSV : QF_PRACTICE_JSON;
+  return QF_OK;
+}
+
+/// Read the arguments; a negative answer means go on
+static int
+parse_options(int argc, char** argv, Options* const options)
+{
+  const Option list[] = {
+    {"record", take_text, &options->record},
+    {"due", take_flag, &options->is_due},
+    {"chart", take_text, &options->concept, &options->has_chart, .is_optional = true},
+    {"add", take_attempt, options},
+    {"export", take_export, options},
+    {"delete", take_flag, &options->is_deleted},
+  };
+
+  int       first = 0;
+  const int early = read_options(argc, argv, (OptionTable){usage, list, N_OPTIONS(list)}, &first);
+  if (early >= 0) {
+    return early;
+  }
+  const int n_actions = (int)options->is_due + (int)options->has_chart + (options->n_added > 0) +
+                        (options->output != NULL) + (int)options->is_deleted;
+  if (argc != first || n_actions > 1) {
+    return (int)usage_error(usage, "practice takes no arguments, and one of --due, --chart, --add, "
+                                   "--export and --delete at a time");
+  }
+  return -1;
 }
 
 /// Where the window keeps the record. Source: XDG Base Directory Specification 0.8.
@@ -102,6 +112,27 @@ write_usual_path(char* const path, const size_t size)
     return snprintf(path, size, "%s/quintfall/practice.db", data) < (int)size;
   }
   return home && snprintf(path, size, "%s/.local/share/quintfall/practice.db", home) < (int)size;
+}
+
+/**
+   True for a file with something in it that is no database.
+
+   The window sets a damaged record aside and begins a new one; what somebody
+   names by mistake stays where it is. Source: SQLite database file format, 1.3.1.
+*/
+static bool
+is_foreign(const char* const path)
+{
+  static const char magic[16] = "SQLite format 3";
+
+  char        start[sizeof(magic)] = "";
+  FILE* const file                 = fopen(path, "rb");
+  size_t      length               = 0;
+  if (file) {
+    length = fread(start, 1, sizeof(start), file);
+    fclose(file);
+  }
+  return length && (length < sizeof(magic) || memcmp(start, magic, sizeof(magic)) != 0);
 }
 
 static int
@@ -129,7 +160,7 @@ write_records(QfPractice* const    practice,
               QfError* const       error)
 {
   QfConceptRecords records = {0};
-  const bool       is_due  = options->action == ACTION_DUE;
+  const bool       is_due  = options->is_due;
   const QfStatus   st = is_due ? qf_practice_due(practice, (int64_t)time(NULL), &records, error)
                                : qf_practice_list(practice, &records, error);
   for (size_t i = 0; !st && i < records.n_records; ++i) {
@@ -141,8 +172,8 @@ write_records(QfPractice* const    practice,
     add_day(text, record->due_day);
     qf_text_addf(text, "  %s\n", name);
   }
-  if (!st && is_due && !records.n_records) {
-    qf_text_add(text, "Nothing is due.\n");
+  if (!st && !records.n_records) {
+    qf_text_add(text, is_due ? "Nothing is due.\n" : "Nothing is recorded yet.\n");
   }
   if (!st && is_due) {
     qf_text_addf(text, "%s\n", qf_recall_scheme_text());
@@ -170,6 +201,9 @@ write_chart(QfPractice* const    practice,
     }
     qf_text_add(text, "\n");
   }
+  if (!st && !series.n_points) {
+    qf_text_add(text, "Nothing is recorded of that yet.\n");
+  }
   qf_practice_series_clear(&series);
   return st;
 }
@@ -180,14 +214,8 @@ write_export(QfPractice* const    practice,
              QfText* const        text,
              QfError* const       error)
 {
-  const char* const ending = strrchr(options->output, '.');
-  const bool        is_csv = ending && !strcmp(ending, ".csv");
-  char*             all    = NULL;
-  if (!is_csv && (!ending || strcmp(ending, ".json") != 0)) {
-    return qf_error_set(error, QF_ERR_UNSUPPORTED, "the output must end in .csv or .json");
-  }
-  const QfStatus st =
-    qf_practice_export(practice, is_csv ? QF_PRACTICE_CSV : QF_PRACTICE_JSON, &all, error);
+  char*          all = NULL;
+  const QfStatus st  = qf_practice_export(practice, options->format, &all, error);
   qf_text_add(text, all ? all : "");
   free(all);
   return st;
@@ -196,18 +224,19 @@ write_export(QfPractice* const    practice,
 static QfStatus
 act(QfPractice* const practice, const Options* const options, QfText* const text, QfError* error)
 {
-  switch (options->action) {
-    case ACTION_CHART:
-      return write_chart(practice, options, text, error);
-    case ACTION_ADD:
-      return qf_practice_record(practice, options->added, options->n_added, error);
-    case ACTION_EXPORT:
-      return write_export(practice, options, text, error);
-    case ACTION_DELETE:
-      return qf_practice_delete_all(practice, error);
-    default:
-      return write_records(practice, options, text, error);
+  if (options->has_chart) {
+    return write_chart(practice, options, text, error);
   }
+  if (options->n_added) {
+    return qf_practice_record(practice, options->added, options->n_added, error);
+  }
+  if (options->output) {
+    return write_export(practice, options, text, error);
+  }
+  if (options->is_deleted) {
+    return qf_practice_delete_all(practice, error);
+  }
+  return write_records(practice, options, text, error);
 }
 
 static QfExit
@@ -218,14 +247,14 @@ run(const char* const path, const Options* const options)
   QfPractice* practice = NULL;
   char*       remark   = NULL;
   QfStatus    st = qf_practice_open(path, local_offset_s(time(NULL)), &practice, &remark, &error);
-  if (remark) {
-    fprintf(stderr, "%s: note: %s\n", path, remark);
-    free(remark);
-  }
+  print_remarks(path, remark);
+  free(remark);
   st = st ? st : act(practice, options, &text, &error);
   qf_practice_free(practice);
 
-  QfExit result = st ? fail(&error, path) : text.failed ? QF_EXIT_MACHINE : QF_EXIT_DONE;
+  QfExit result = st            ? fail(&error, options->n_added ? "--add" : path)
+                  : text.failed ? QF_EXIT_MACHINE
+                                : QF_EXIT_DONE;
   if (!result && text.length) {
     result = write_output(options->output, text.data, text.length);
   }
@@ -236,21 +265,20 @@ run(const char* const path, const Options* const options)
 QfExit
 practice_command(int argc, char** argv)
 {
-  static const struct option table[] = {
-    {"record", required_argument, NULL, 'r'}, {"due", no_argument, NULL, 'd'},
-    {"chart", optional_argument, NULL, 'c'},  {"add", required_argument, NULL, 'a'},
-    {"export", required_argument, NULL, 'e'}, {"delete", no_argument, NULL, 'D'},
-    {"help", no_argument, NULL, 'h'},         {NULL, 0, NULL, 0},
-  };
-  Options   options = {.action = ACTION_LIST};
-  const int early =
-    take_options(argc, argv, (OptionTable){"r:dc::a:e:Dh", table, usage}, take_option, &options);
+  Options   options = {0};
+  const int early   = parse_options(argc, argv, &options);
   if (early >= 0) {
     return (QfExit)early;
   }
   char path[PATH_SIZE];
-  if (argc != optind || (!options.record && !write_usual_path(path, sizeof(path)))) {
-    return usage_error(usage, "practice takes options only, and a home folder or --record FILE");
+  if (!options.record && !write_usual_path(path, sizeof(path))) {
+    fprintf(stderr, "qf: there is no home folder to keep the record in; name one: --record FILE\n");
+    return QF_EXIT_MACHINE;
+  }
+  if (options.record && is_foreign(options.record)) {
+    fprintf(stderr, "%s: this is no practice record; expected one, or a name that is free\n",
+            options.record);
+    return QF_EXIT_INPUT;
   }
   return run(options.record ? options.record : path, &options);
 }

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "command.h"
 #include "json_out.h"
+#include "options.h"
 
 #include "quintfall/leading.h"
 #include "quintfall/text.h"
@@ -17,28 +18,29 @@ static const char usage[] =
   "  -o OUT          write to a file\n";
 
 typedef struct {
-  bool        is_json;
+  const char* lesson;
+  int         form; ///< Index in text_or_json
   bool        is_kept;
   const char* output;
 } Options;
 
-static bool
-take_option(const int c, void* const data)
+/// Read the arguments; a negative answer means go on
+static int
+parse_options(int argc, char** argv, Options* const options)
 {
-  Options* const options = (Options*)data;
-  switch (c) {
-    case 'a':
-      return parse_text_or_json(usage, optarg, &options->is_json);
-    case 'k':
-      options->is_kept = true;
-      return true;
-    case 'o':
-      options->output = optarg;
-      return true;
-    default:
-      usage_error(usage, "option not understood");
-      return false;
+  const Option list[] = {
+    {"as", take_word, &options->form, .words = text_or_json},
+    {"keep", take_flag, &options->is_kept},
+    {"output", take_text, &options->output},
+  };
+
+  int       first = 0;
+  const int early = read_options(argc, argv, (OptionTable){usage, list, N_OPTIONS(list)}, &first);
+  if (early < 0 && argc - first != 1) {
+    return (int)usage_error(usage, "questions takes one LESSON");
   }
+  options->lesson = early < 0 ? argv[first] : NULL;
+  return early;
 }
 
 static char*
@@ -96,39 +98,26 @@ questions_json(const QfLesson* const lesson)
 QfExit
 questions_command(int argc, char** argv)
 {
-  static const struct option table[] = {
-    {"as", required_argument, NULL, 'a'},
-    {"keep", no_argument, NULL, 'k'},
-    {"output", required_argument, NULL, 'o'},
-    {"help", no_argument, NULL, 'h'},
-    {NULL, 0, NULL, 0},
-  };
-
   Options   options = {0};
-  const int early =
-    take_options(argc, argv, (OptionTable){"a:ko:h", table, usage}, take_option, &options);
+  const int early   = parse_options(argc, argv, &options);
   if (early >= 0) {
     return (QfExit)early;
-  }
-  if (argc - optind != 1) {
-    return usage_error(usage, "questions takes one LESSON");
   }
 
   QfLesson* lesson = NULL;
   QfError   error  = {0};
-  QfExit    result = open_document(argv[optind], &lesson);
+  QfExit    result = open_document(options.lesson, &lesson);
   if (result) {
     return result;
   }
   char* text = NULL;
   if (qf_questions_renew(lesson, &error) ||
       (options.is_kept && qf_lesson_to_json(lesson, &text, &error))) {
-    result = fail(&error, argv[optind]);
+    result = fail(&error, options.lesson);
   } else {
-    text   = text ? text : options.is_json ? questions_json(lesson) : questions_text(lesson);
-    result = text ? write_output(options.output, text, strlen(text)) : QF_EXIT_MACHINE;
+    text   = text ? text : options.form ? questions_json(lesson) : questions_text(lesson);
+    result = write_text(options.output, text);
   }
-  free(text);
   qf_lesson_free(lesson);
   return result;
 }

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "command.h"
 
+#include "options.h"
 #include "parts.h"
 #include "realise_request.h"
 #include "writings_text.h"
@@ -34,111 +35,41 @@ static const char usage[] =
   "  --title T     title of the result\n"
   "  -o OUT        .json, .musicxml, .mxl, .mid, .pdf, .svg, .png, .wav, .flac or .ogg\n";
 
-static bool
-add_text(Texts* const texts, const char* const option)
-{
-  if (texts->n_texts == MAX_TEXTS) {
-    fprintf(stderr, "qf: %s can be given %d times at most\n", option, MAX_TEXTS);
-    return false;
-  }
-  texts->texts[texts->n_texts++] = optarg;
-  return true;
-}
-
-/// Read one option; true if it was understood, otherwise it has been complained about
-static bool
-take_option(const int c, void* const data)
-{
-  RealiseOptions* const options = (RealiseOptions*)data;
-  QfError               error   = {0};
-  const char*           name    = "";
-
-  switch (c) {
-    case 'k':
-      name             = "--key";
-      options->has_key = !qf_key_parse(optarg, &options->key, &error);
-      break;
-    case 'm':
-      name = "--metre";
-      qf_metre_parse(optarg, &options->metre, &error);
-      break;
-    case 'K':
-      return add_text(&options->kept, "--keep");
-    case 'l':
-      return add_text(&options->lines, "--line");
-    case 'd':
-      return add_text(&options->doublings, "--double");
-    case 'r':
-      return add_text(&options->ranges, "--range");
-    case 'p':
-      name                 = "--profile";
-      options->has_profile = true;
-      qf_profile_parse(optarg, &options->profile, &error);
-      break;
-    case 'v': {
-      double n = 0.0;
-      if (!parse_number("--voices", optarg, QF_WRITING_MIN_VOICES, QF_WRITING_MAX_VOICES, &n)) {
-        return false;
-      }
-      options->n_voices = (size_t)n;
-      break;
-    }
-    case 'b':
-      options->is_keyboard = true;
-      break;
-    case 'n':
-      return parse_number("--nth", optarg, 1.0, QF_WRITING_MAX_BEST, &options->nth);
-    case 'B':
-      return parse_number("--best", optarg, 1.0, QF_WRITING_MAX_BEST, &options->n_best);
-    case 'a':
-      options->is_json = !strcmp(optarg, "json");
-      if (!options->is_json) {
-        usage_error(usage, "--as takes json, not \"%s\"", optarg);
-      }
-      return options->is_json;
-    case 't':
-      options->title = optarg;
-      break;
-    case 'o':
-      options->output = optarg;
-      break;
-    default:
-      usage_error(usage, "option not understood");
-      return false;
-  }
-
-  if (error.status) {
-    fail(&error, name);
-  }
-  return !error.status;
-}
-
 /// Read the arguments; a negative answer means go on
 static int
 parse_options(int argc, char** argv, RealiseOptions* const options)
 {
-  static const struct option table[] = {
-    {"key", required_argument, NULL, 'k'},     {"metre", required_argument, NULL, 'm'},
-    {"keep", required_argument, NULL, 'K'},    {"line", required_argument, NULL, 'l'},
-    {"double", required_argument, NULL, 'd'},  {"range", required_argument, NULL, 'r'},
-    {"profile", required_argument, NULL, 'p'}, {"voices", required_argument, NULL, 'v'},
-    {"keyboard", no_argument, NULL, 'b'},      {"nth", required_argument, NULL, 'n'},
-    {"best", required_argument, NULL, 'B'},    {"as", required_argument, NULL, 'a'},
-    {"title", required_argument, NULL, 't'},   {"output", required_argument, NULL, 'o'},
-    {"help", no_argument, NULL, 'h'},          {NULL, 0, NULL, 0},
+  static const char* const forms[] = {"json", NULL};
+
+  int          form   = 0;
+  const Option list[] = {
+    {"key", take_key, &options->key, &options->has_key},
+    {"metre", take_metre, &options->metre},
+    {"keep", take_texts, &options->kept},
+    {"line", take_texts, &options->lines},
+    {"double", take_texts, &options->doublings},
+    {"range", take_texts, &options->ranges},
+    {"profile", take_profile, &options->profile, &options->has_profile},
+    {"voices", take_whole, &options->n_voices, .low = QF_WRITING_MIN_VOICES,
+     .high = QF_WRITING_MAX_VOICES},
+    {"keyboard", take_flag, &options->is_keyboard},
+    {"nth", take_whole, &options->nth, .low = 1.0, .high = QF_WRITING_MAX_BEST},
+    {"best", take_whole, &options->n_best, .low = 1.0, .high = QF_WRITING_MAX_BEST},
+    {"as", take_word, &form, &options->is_json, .words = forms},
+    {"title", take_text, &options->title},
+    {"output", take_text, &options->output},
   };
 
-  const int early = take_options(
-    argc, argv, (OptionTable){"k:m:K:l:d:r:p:v:bn:B:a:t:o:h", table, usage}, take_option, options);
+  int       first = 0;
+  const int early = read_options(argc, argv, (OptionTable){usage, list, N_OPTIONS(list)}, &first);
   if (early >= 0) {
     return early;
   }
-
-  if (argc - optind != 1 || (!options->output && !options->is_json)) {
-    return (int)usage_error(usage, "realise takes one CHAIN and -o OUT");
+  if (argc - first != 1 || (!options->output && !options->is_json)) {
+    return (int)usage_error(usage, "realise takes one CHAIN, and -o OUT or --as json");
   }
 
-  options->chain = argv[optind];
+  options->chain = argv[first];
   return -1;
 }
 
@@ -149,9 +80,9 @@ write_ways(const RealiseOptions* const options,
            QfWritings* const           result)
 {
   const QfLinks* const links  = &request->links;
-  const double         n_best = options->nth > options->n_best ? options->nth : options->n_best;
+  const int            n_best = options->nth > options->n_best ? options->nth : options->n_best;
   QfWriteOptions       write  = {.profile     = options->profile,
-                                 .n_voices    = options->n_voices,
+                                 .n_voices    = (size_t)options->n_voices,
                                  .is_keyboard = options->is_keyboard,
                                  .kept        = request->kept,
                                  .n_kept      = request->n_kept,
@@ -214,11 +145,7 @@ deliver(const RealiseOptions* const options,
 {
   const QfLinks* const links = &request->links;
   if (options->is_json) {
-    char* const  text = writings_to_json(links, ways, options->profile);
-    const QfExit result =
-      text ? write_output(options->output, text, strlen(text)) : QF_EXIT_MACHINE;
-    free(text);
-    return result;
+    return write_text(options->output, writings_to_json(links, ways, options->profile));
   }
 
   const size_t nth = (size_t)options->nth;
@@ -245,7 +172,7 @@ QfExit
 realise_command(int argc, char** argv)
 {
   RealiseOptions options = {
-    .profile = QF_PROFILE_COMMON, .n_voices = QF_SATB, .nth = 1.0, .n_best = 1.0};
+    .profile = QF_PROFILE_COMMON, .n_voices = QF_SATB, .nth = 1, .n_best = 1};
   qf_metre(4, 4, &options.metre);
   const int early = parse_options(argc, argv, &options);
   if (early >= 0) {
@@ -257,7 +184,7 @@ realise_command(int argc, char** argv)
   QfExit         result  = request ? request_make(&options, request) : QF_EXIT_MACHINE;
   result                 = result ? result : write_ways(&options, request, &ways);
   if (!result) {
-    const size_t chosen = options.nth <= (double)ways.n_writings ? (size_t)options.nth - 1U : 0U;
+    const size_t chosen = (size_t)options.nth <= ways.n_writings ? (size_t)options.nth - 1U : 0U;
     tell_ungranted(request, &ways.writings[chosen], ways.n_voices);
     result = deliver(&options, request, &ways);
   }

@@ -100,7 +100,7 @@ keep_line(const RealiseOptions* const options, const size_t voice, Request* cons
     bool                     has_notes = false;
     const QfLink* const      link      = &request->links.links[i];
     const QfGivenNote* const note =
-      find_in_line(line, link, voice + 1U == options->n_voices, &has_notes);
+      find_in_line(line, link, voice + 1U == (size_t)options->n_voices, &has_notes);
     if (note) {
       request->kept[request->n_kept++] = (QfKept){i, voice, note->pitch};
     } else if (has_notes) {
@@ -135,8 +135,9 @@ take_line(const RealiseOptions* const options, const char* const text, Request* 
   if (colon) {
     *colon = '\0';
   }
-  const LineSource source = {
-    .path = path, .voice = colon ? colon + 1 : NULL, .is_bass = voice + 1U == options->n_voices};
+  const LineSource source  = {.path    = path,
+                              .voice   = colon ? colon + 1 : NULL,
+                              .is_bass = voice + 1U == (size_t)options->n_voices};
   request->has_line[voice] = true;
   const QfExit result      = path ? line_read(source, &request->lines[voice]) : QF_EXIT_MACHINE;
   free(path);

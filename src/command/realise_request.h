@@ -3,17 +3,9 @@
 #define QUINTFALL_SRC_COMMAND_REALISE_REQUEST_H
 
 #include "lines.h"
+#include "options.h"
 
-enum {
-  MAX_TEXTS  = 256,
-  MAX_WISHES = 256,
-};
-
-/// Arguments of an option that can be given several times
-typedef struct {
-  const char* texts[MAX_TEXTS];
-  size_t      n_texts;
-} Texts;
+#include "quintfall/writing.h"
 
 typedef struct {
   const char* chain;
@@ -28,11 +20,11 @@ typedef struct {
   Texts       ranges;
   bool        has_profile;
   QfProfile   profile;
-  size_t      n_voices;
+  int         n_voices;
   bool        is_keyboard;
   bool        is_json;
-  double      nth;
-  double      n_best;
+  int         nth;
+  int         n_best;
 } RealiseOptions;
 
 /// What the options say of the chain; voices are known by then
@@ -42,7 +34,7 @@ typedef struct {
   size_t       n_kept;
   Line         lines[QF_WRITING_MAX_VOICES];
   bool         has_line[QF_WRITING_MAX_VOICES];
-  QfDoubling   doublings[MAX_WISHES];
+  QfDoubling   doublings[MAX_TEXTS];
   size_t       n_doublings;
   QfVoiceRange ranges[QF_WRITING_MAX_VOICES];
   size_t       n_ranges;

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
 #include "command.h"
+#include "options.h"
 
 #include "quintfall/engrave.h"
 
@@ -25,82 +26,64 @@ static const RowName row_names[] = {
 typedef struct {
   const char* input;
   const char* output;
-  QfSheetKind kind;
+  int         kind; ///< A #QfSheetKind
   bool        has_rows;
   unsigned    rows;
 } Options;
 
-/// Read "numerals,keys"; false if a name is unknown
-static bool
-parse_rows(const char* text, unsigned* const rows)
+/// The row a name of this length stands for, or NULL
+static const RowName*
+find_row(const char* const name, const size_t length)
 {
-  const size_t n_names = sizeof(row_names) / sizeof(row_names[0]);
+  for (size_t i = 0; i < sizeof(row_names) / sizeof(row_names[0]); ++i) {
+    if (strlen(row_names[i].name) == length && !strncmp(name, row_names[i].name, length)) {
+      return &row_names[i];
+    }
+  }
+  return NULL;
+}
 
-  *rows = 0;
+/// Read "numerals,keys"; none at all is fine
+static QfStatus
+take_rows(const Option* const option, const char* text, QfError* const error)
+{
+  unsigned rows = 0;
   while (*text) {
-    const size_t length = strcspn(text, ",");
-    size_t       i      = 0;
-    while (i < n_names &&
-           (strlen(row_names[i].name) != length || strncmp(text, row_names[i].name, length))) {
-      ++i;
+    const size_t         length = strcspn(text, ",");
+    const RowName* const found  = find_row(text, length);
+    if (!found) {
+      return qf_error_set(error, QF_ERR_BAD_TEXT,
+                          "expected numerals, keys, figures, symbols, solfege or degrees, "
+                          "separated by commas, not \"%.40s\"",
+                          text);
     }
-    if (i == n_names) {
-      return false;
-    }
-
-    *rows |= row_names[i].row;
+    rows |= found->row;
     text += length + (text[length] == ',');
   }
 
-  return true;
-}
-
-static bool
-take_option(const int c, void* const data)
-{
-  Options* const options = (Options*)data;
-  switch (c) {
-    case 'k':
-      options->kind = strcmp(optarg, "student") ? QF_SHEET_ANSWERS : QF_SHEET_STUDENT;
-      if (strcmp(optarg, "student") && strcmp(optarg, "answers")) {
-        usage_error(usage, "--kind takes student or answers, not \"%s\"", optarg);
-        return false;
-      }
-      return true;
-    case 'r':
-      options->has_rows = parse_rows(optarg, &options->rows);
-      if (!options->has_rows) {
-        usage_error(usage, "--rows does not know \"%s\"", optarg);
-      }
-      return options->has_rows;
-    case 'o':
-      options->output = optarg;
-      return true;
-    default:
-      usage_error(usage, "option not understood");
-      return false;
-  }
+  *(unsigned*)option->target = rows;
+  return QF_OK;
 }
 
 /// Read the arguments; a negative answer means go on
 static int
 parse_options(int argc, char** argv, Options* const options)
 {
-  static const struct option table[] = {
-    {"kind", required_argument, NULL, 'k'},
-    {"rows", required_argument, NULL, 'r'},
-    {"output", required_argument, NULL, 'o'},
-    {"help", no_argument, NULL, 'h'},
-    {NULL, 0, NULL, 0},
+  static const char* const kinds[] = {
+    [QF_SHEET_ANSWERS] = "answers", [QF_SHEET_STUDENT] = "student", NULL};
+
+  const Option list[] = {
+    {"kind", take_word, &options->kind, .words = kinds},
+    {"rows", take_rows, &options->rows, &options->has_rows},
+    {"output", take_text, &options->output},
   };
 
-  const int early =
-    take_options(argc, argv, (OptionTable){"k:r:o:h", table, usage}, take_option, options);
+  int       first = 0;
+  const int early = read_options(argc, argv, (OptionTable){usage, list, N_OPTIONS(list)}, &first);
   if (early >= 0) {
     return early;
   }
-
-  if (argc - optind != 1 || !options->output) {
+  if (argc - first != 1 || !options->output) {
     return (int)usage_error(usage, "sheet takes one FILE and -o OUT");
   }
 
@@ -109,7 +92,7 @@ parse_options(int argc, char** argv, Options* const options)
     return (int)usage_error(usage, "OUT must end in .pdf, .svg or .png");
   }
 
-  options->input = argv[optind];
+  options->input = argv[first];
   return -1;
 }
 
@@ -130,7 +113,7 @@ sheet_command(int argc, char** argv)
 
   QfError error          = {0};
   QfExportOptions export = qf_export_options(lesson);
-  export.sheet           = options.kind;
+  export.sheet           = (QfSheetKind)options.kind;
   if (options.has_rows) {
     export.rows = options.rows;
   }

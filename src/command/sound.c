@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
 #include "batch.h"
+#include "options.h"
 
 #include "quintfall/plan_shelf.h"
 #include "quintfall/recordings.h"
@@ -7,7 +8,6 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
 
 static const char usage[] =
   "Usage: qf sound FILE... [--plan[=PLAN]] [--forward bass|tenor|alto|soprano|quality|all]\n"
@@ -50,118 +50,37 @@ typedef struct {
   bool        has_prelude;
   bool        has_count_in;
   double      tempo; ///< #UNSET where the lesson's own is kept
-  double      repeats;
+  int         repeats;
   double      gap;
   double      level;
   bool        is_whole;
   QfAudioKind kind;
   double      loudness; ///< 0 for the usual
   QfTuning    tuning;
-  double      n_jobs;
+  int         n_jobs;
   bool        lists_plans;
 } Options;
 
 enum { UNSET = 1000 }; ///< Outside every range below
 
-static bool
-take_kind(const char* const text, QfAudioKind* const kind)
+static QfStatus
+take_kind(const Option* const option, const char* const text, QfError* const error)
 {
   char       path[16];
-  QfError    error = {0};
-  const int  n     = snprintf(path, sizeof(path), "x.%s", text);
-  const bool fits  = n > 0 && n < (int)sizeof(path);
-  if (fits && !qf_audio_kind_of(path, kind, &error)) {
-    return true;
-  }
-  usage_error(usage,
-              "--format takes wav, flac, ogg, opus or mp3, as the installed libsndfile "
-              "writes them, not \"%.20s\"",
-              text);
-  return false;
+  const int  n    = snprintf(path, sizeof(path), "x.%s", text);
+  const bool fits = n > 0 && n < (int)sizeof(path);
+  return fits && !qf_audio_kind_of(path, (QfAudioKind*)option->target, error)
+           ? QF_OK
+           : qf_error_set(error, QF_ERR_UNSUPPORTED,
+                          "expected wav, flac, ogg, opus or mp3, as the installed libsndfile "
+                          "writes them, not \"%.20s\"",
+                          text);
 }
 
-static bool
-take_tuning(const char* const text, QfTuningKind* const kind)
+static QfStatus
+take_tuning(const Option* const option, const char* const text, QfError* const error)
 {
-  QfError error = {0};
-  if (!qf_tuning_parse(text, kind, &error)) {
-    return true;
-  }
-  usage_error(usage, "--tuning: %s", error.text);
-  return false;
-}
-
-/// Options of the quick hearing
-static bool
-take_hearing_option(const int c, Options* const options)
-{
-  switch (c) {
-    case 'f':
-      options->forward = optarg;
-      return true;
-    case 'p':
-      options->has_prelude = true;
-      return true;
-    case 'c':
-      options->has_count_in = true;
-      return true;
-    case 't':
-      return parse_number("--tempo", optarg, 0.25, 2.0, &options->tempo);
-    case 'r':
-      return parse_number("--repeats", optarg, 1.0, 20.0, &options->repeats);
-    case 'g':
-      return parse_number("--gap", optarg, 0.0, 64.0, &options->gap);
-    default:
-      usage_error(usage, "option not understood");
-      return false;
-  }
-}
-
-static bool
-take_option(const int c, void* const data)
-{
-  Options* const options = (Options*)data;
-  switch (c) {
-    case 'P':
-      options->has_plan = true;
-      options->plan     = optarg;
-      return true;
-    case 'L':
-      options->lists_plans = true;
-      return true;
-    case 'w':
-      options->is_whole = true;
-      return true;
-    case 'F':
-      return take_kind(optarg, &options->kind);
-    case 'u':
-      return parse_number("--loudness", optarg, QF_LOWEST_LOUDNESS, QF_HIGHEST_LOUDNESS,
-                          &options->loudness);
-    case 'T':
-      return take_tuning(optarg, &options->tuning.kind);
-    case 'a':
-      return parse_number("--a4", optarg, QF_TUNING_LOWEST_A4, QF_TUNING_HIGHEST_A4,
-                          &options->tuning.a4_hz);
-    case 'l':
-      return parse_number("--level", optarg, -40.0, 0.0, &options->level);
-    case 's':
-      options->soundfont = optarg;
-      return true;
-    case 'j':
-      return parse_number("--jobs", optarg, 1.0, 64.0, &options->n_jobs);
-    case 'o':
-      options->output = optarg;
-      return true;
-    default:
-      return take_hearing_option(c, options);
-  }
-}
-
-static bool
-is_folder(const char* const path)
-{
-  struct stat info;
-  return !stat(path, &info) && S_ISDIR(info.st_mode);
+  return qf_tuning_parse(text, (QfTuningKind*)option->target, error);
 }
 
 /// True if all inputs are single files and there is one of them
@@ -190,39 +109,38 @@ is_sound_file(const char* const path)
 static int
 parse_options(int argc, char** argv, Options* const options)
 {
-  static const struct option table[] = {
-    {"plan", optional_argument, NULL, 'P'},
-    {"list-plans", no_argument, NULL, 'L'},
-    {"forward", required_argument, NULL, 'f'},
-    {"prelude", no_argument, NULL, 'p'},
-    {"count-in", no_argument, NULL, 'c'},
-    {"tempo", required_argument, NULL, 't'},
-    {"repeats", required_argument, NULL, 'r'},
-    {"gap", required_argument, NULL, 'g'},
-    {"whole", no_argument, NULL, 'w'},
-    {"format", required_argument, NULL, 'F'},
-    {"loudness", required_argument, NULL, 'u'},
-    {"tuning", required_argument, NULL, 'T'},
-    {"a4", required_argument, NULL, 'a'},
-    {"level", required_argument, NULL, 'l'},
-    {"soundfont", required_argument, NULL, 's'},
-    {"jobs", required_argument, NULL, 'j'},
-    {"output", required_argument, NULL, 'o'},
-    {"help", no_argument, NULL, 'h'},
-    {NULL, 0, NULL, 0},
+  const Option list[] = {
+    {"plan", take_text, &options->plan, &options->has_plan, .is_optional = true},
+    {"list-plans", take_flag, &options->lists_plans},
+    {"forward", take_text, &options->forward},
+    {"prelude", take_flag, &options->has_prelude},
+    {"count-in", take_flag, &options->has_count_in},
+    {"tempo", take_number, &options->tempo, .low = 0.25, .high = 2.0},
+    {"repeats", take_whole, &options->repeats, .low = 1.0, .high = 20.0},
+    {"gap", take_number, &options->gap, .low = 0.0, .high = 64.0},
+    {"whole", take_flag, &options->is_whole},
+    {"format", take_kind, &options->kind},
+    {"loudness", take_number, &options->loudness, .low = QF_LOWEST_LOUDNESS,
+     .high = QF_HIGHEST_LOUDNESS},
+    {"tuning", take_tuning, &options->tuning.kind},
+    {"a4", take_number, &options->tuning.a4_hz, .low = QF_TUNING_LOWEST_A4,
+     .high = QF_TUNING_HIGHEST_A4},
+    {"level", take_number, &options->level, .low = -40.0, .high = 0.0},
+    {"soundfont", take_text, &options->soundfont},
+    {"jobs", take_whole, &options->n_jobs, .low = 1.0, .high = 64.0},
+    {"output", take_text, &options->output},
   };
 
-  const int early = take_options(argc, argv, (OptionTable){"f:pct:r:g:l:s:j:o:h", table, usage},
-                                 take_option, options);
+  int       first = 0;
+  const int early = read_options(argc, argv, (OptionTable){usage, list, N_OPTIONS(list)}, &first);
   if (early >= 0 || options->lists_plans) {
     return early;
   }
-
-  if (argc == optind || !options->output) {
+  if (argc == first || !options->output) {
     return (int)usage_error(usage, "sound takes a FILE and -o OUT");
   }
-  options->inputs   = argv + optind;
-  options->n_inputs = (size_t)(argc - optind);
+  options->inputs   = argv + first;
+  options->n_inputs = (size_t)(argc - first);
   if (is_batch(options) && is_sound_file(options->output)) {
     return (int)usage_error(usage, "for several files OUT is a folder, not a sound file");
   }
@@ -252,7 +170,7 @@ hearing_of(const QfLesson* const lesson,
     hearing->tempo_factor = options->tempo;
   }
   if (options->repeats < UNSET) {
-    hearing->repeats = (int)options->repeats;
+    hearing->repeats = options->repeats;
   }
   if (options->gap < UNSET) {
     hearing->gap_beats = options->gap;
@@ -296,17 +214,6 @@ folder_of(const char* const path)
   return slash ? strndup(path, (size_t)(slash - path) + (slash == path)) : NULL;
 }
 
-static void
-print_remarks(const char* const name, char* const remarks)
-{
-  for (char* line = remarks; line && *line;) {
-    const size_t length = strcspn(line, "\n");
-    fprintf(stderr, "%s: note: %.*s\n", name, (int)length, line);
-    line += length + (line[length] == '\n');
-  }
-  free(remarks);
-}
-
 static QfExit
 record(const Options* const options,
        const char* const    input,
@@ -325,7 +232,7 @@ record(const Options* const options,
   char* const folder  = folder_of(input);
   QfExit      result  = QF_EXIT_DONE;
   if (plan_of(lesson, options, &plan, &error)) {
-    result = fail(&error, options->plan ? "--plan" : "--forward");
+    result = fail(&error, options->has_plan ? "--plan" : "--forward");
   } else {
     const double          own_level = qf_lesson_get_hearing(lesson).level_db;
     const QfRecordOptions record    = {
@@ -346,6 +253,7 @@ record(const Options* const options,
   }
 
   print_remarks(input, remarks);
+  free(remarks);
   free(folder);
   qf_plan_free(plan);
   qf_lesson_free(lesson);
@@ -412,7 +320,7 @@ sound_command(int argc, char** argv)
                        .gap     = UNSET,
                        .level   = UNSET,
                        .kind    = QF_AUDIO_FLAC,
-                       .n_jobs  = 2.0};
+                       .n_jobs  = 2};
   const int early   = parse_options(argc, argv, &options);
   if (early >= 0) {
     return (QfExit)early;

@@ -5,10 +5,10 @@
 #include "quintfall/plan_shelf.h"
 
 #include <errno.h>
-#include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 QfExit
@@ -19,6 +19,7 @@ exit_of(const QfStatus status)
       return QF_EXIT_DONE;
     case QF_ERR_NO_MEM:
     case QF_ERR_MISSING:
+    case QF_ERR_FULL:
       return QF_EXIT_MACHINE;
     default:
       return QF_EXIT_INPUT;
@@ -34,16 +35,14 @@ fail(const QfError* const error, const char* const name)
   return exit_of(error->status);
 }
 
-QfExit
-usage_error(const char* const usage, const char* const format, ...)
+void
+print_remarks(const char* const name, const char* const remarks)
 {
-  va_list args;
-  va_start(args, format);
-  fprintf(stderr, "qf: ");
-  vfprintf(stderr, format, args);
-  fprintf(stderr, "\n%s", usage);
-  va_end(args);
-  return QF_EXIT_INPUT;
+  for (const char* line = remarks; line && *line;) {
+    const size_t length = strcspn(line, "\n");
+    fprintf(stderr, "%s: note: %.*s\n", name, (int)length, line);
+    line += length + (line[length] == '\n');
+  }
 }
 
 QfExit
@@ -56,12 +55,7 @@ open_document(const char* const path, QfLesson** const lesson)
     return fail(&error, name);
   }
 
-  for (char* line = remarks; line && *line;) {
-    const size_t length = strcspn(line, "\n");
-    fprintf(stderr, "%s: note: %.*s\n", name, (int)length, line);
-    line += length + (line[length] == '\n');
-  }
-
+  print_remarks(name, remarks);
   free(remarks);
   return QF_EXIT_DONE;
 }
@@ -82,23 +76,16 @@ write_output(const char* const path, const void* const data, const size_t length
   return QF_EXIT_DONE;
 }
 
-int
-take_options(int               argc,
-             char**            argv,
-             const OptionTable options,
-             bool (*const take)(int letter, void* data),
-             void* const data)
+QfExit
+write_text(const char* const path, char* const text)
 {
-  for (int c = 0; (c = getopt_long(argc, argv, options.letters, options.table, NULL)) != -1;) {
-    if (c == 'h') {
-      return (int)write_output(NULL, options.usage, strlen(options.usage));
-    }
-    if (!take(c, data)) {
-      return QF_EXIT_INPUT;
-    }
+  if (!text) {
+    fprintf(stderr, "qf: out of memory\n");
+    return QF_EXIT_MACHINE;
   }
-
-  return -1;
+  const QfExit result = write_output(path, text, strlen(text));
+  free(text);
+  return result;
 }
 
 QfStatus
@@ -112,32 +99,16 @@ find_plan(const char* const name_or_path, QfPlan** const plan, QfError* const er
 }
 
 bool
-parse_number(const char* const option,
-             const char* const text,
-             const double      low,
-             const double      high,
-             double* const     result)
+is_folder(const char* const path)
 {
-  char*        end   = NULL;
-  const double value = strtod(text, &end);
-  if (end == text || *end || !(value >= low && value <= high)) {
-    fprintf(stderr, "qf: %s takes a number from %g to %g, not \"%s\"\n", option, low, high, text);
-    return false;
-  }
-
-  *result = value;
-  return true;
+  struct stat info;
+  return !stat(path, &info) && S_ISDIR(info.st_mode);
 }
 
-bool
-parse_text_or_json(const char* const usage, const char* const text, bool* const is_json)
+QfExit
+worse(const QfExit a, const QfExit b)
 {
-  *is_json = !strcmp(text, "json");
-  if (!*is_json && strcmp(text, "text") != 0) {
-    usage_error(usage, "--as takes text or json, not \"%s\"", text);
-    return false;
-  }
-  return true;
+  return a > b ? a : b;
 }
 
 bool

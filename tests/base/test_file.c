@@ -183,7 +183,7 @@ test_a_full_device_is_reported(void** const state)
     skip();
   }
   QfError error = {0};
-  assert_int_equal(QF_ERR_IO, qf_file_write("/dev/full", "x", 1U, &error));
+  assert_int_equal(QF_ERR_FULL, qf_file_write("/dev/full", "x", 1U, &error));
   assert_non_null(strstr(error.text, strerror(ENOSPC)));
 }
 
@@ -244,7 +244,7 @@ fill_a_small_disk(void)
   if (qf_file_write(in_folder("kept"), "old", 3U, NULL)) {
     return 1;
   }
-  if (qf_file_write(in_folder("kept"), large, sizeof(large), &error) != QF_ERR_IO) {
+  if (qf_file_write(in_folder("kept"), large, sizeof(large), &error) != QF_ERR_FULL) {
     return 2;
   }
   if (!strstr(error.text, strerror(ENOSPC))) {

@@ -146,8 +146,8 @@ class Grade(unittest.TestCase):
                 ((lesson, self.folder / "none.json"), "No such file"),
                 ((lesson, LESSON), "quintfall-answer"),
                 ((good, good), "quintfall-lesson"),
-                ((lesson, good, "--as", "html"), "--as takes"),
-                ((lesson, good, "--pass", "101"), "--pass takes"),
+                ((lesson, good, "--as", "html"), "--as"),
+                ((lesson, good, "--pass", "101"), "--pass"),
                 ((lesson, good, "--rubric", "Unheard of"), "Unheard of"),
                 ((lesson,), "at least one ANSWER"),
                 ((lesson, self.folder / "nowhere/"), "No such file")]:

@@ -41,6 +41,16 @@ def test_drills_are_told_and_repeat(folder):
     assert "--kind" in run("drill", "--seed", "1", expect=2)
 
 
+def test_foreign_files_are_left_alone(folder):
+    foreign = folder / "essay.txt"
+    foreign.write_text("not a record of practice, but somebody's own text")
+    assert "no practice record" in run("practice", "--record", str(foreign), expect=2)
+    assert [path.name for path in folder.iterdir()] == ["essay.txt"]
+    assert foreign.read_text().startswith("not a record")
+    record = str(folder / "record.db")
+    assert "at a time" in run("practice", "--record", record, "--due", "--delete", expect=2)
+
+
 def test_record_is_kept_told_exported_and_forgotten(folder):
     record = str(folder / "a" / "b" / "record.db")
     run("practice", "--record", record, "--add", "target/V=3/4", "--add", "inversion/1=0/2")
@@ -57,7 +67,7 @@ def test_record_is_kept_told_exported_and_forgotten(folder):
     assert len(json.loads((folder / "out.json").read_text())["attempts"]) == 2
 
     run("practice", "--record", record, "--delete")
-    assert run("practice", "--record", record) == ""
+    assert run("practice", "--record", record) == "Nothing is recorded yet.\n"
 
 
 def test_record_lies_in_the_data_folder(folder):
@@ -71,9 +81,11 @@ def test_faults_are_told(folder):
     assert "CONCEPT=RIGHT/ASKED" in run("practice", "--record", record, "--add", "V", expect=2)
     assert "cannot be" in run("practice", "--record", record, "--add", "target/V=5/4", expect=2)
     assert ".csv" in run("practice", "--record", record, "--export", "x.txt", expect=2)
-    pathlib.Path(record).write_text("a letter that must not get lost")
-    assert run("practice", "--record", record) == ""
-    assert pathlib.Path(record + ".damaged").read_text().startswith("a letter")
+    # SQLite database file format, 1.3.1: the header string; what follows is damaged
+    damaged = b"SQLite format 3\0" + b"a record that must not get lost" * 100
+    pathlib.Path(record).write_bytes(damaged)
+    assert run("practice", "--record", record) == "Nothing is recorded yet.\n"
+    assert pathlib.Path(record + ".damaged").read_bytes() == damaged
 
 
 def main():

@@ -66,6 +66,19 @@ class Keys(unittest.TestCase):
         kept = self.keys("--least-beats", 1000, "--cadence-beats", 1000)
         self.assertEqual(kept[-1]["key"], "F major")
 
+    def test_one_threshold_leaves_the_lessons_other_alone(self):
+        with tempfile.TemporaryDirectory() as folder:
+            path = pathlib.Path(folder, "lesson.json")
+            qf("convert", TEXTBOOKS / "tchaikovsky-195/score.musicxml", path)
+            lesson = json.loads(path.read_text())
+            lesson["cadence_beats"] = 1000
+            path.write_text(json.dumps(lesson))
+            kept, fell = (json.loads(qf("label", path, "--as", "json", "--least-beats", 1000,
+                                        *more).stdout)["keys"]
+                          for more in ((), ("--cadence-beats", 0)))
+            self.assertEqual(len(fell), 1)
+            self.assertGreater(len(kept), 1)
+
 
 class Check(unittest.TestCase):
     # Source: partwriting_cases.json, pub-parallel-fifths and iv-v-contrary (IBMT 10b, MT21C)
@@ -282,6 +295,17 @@ class Realise(unittest.TestCase):
         done = qf("realise", "C: I V", "--keep", "bass@1=F#3", "-o", self.out / "x.json")
         self.assertEqual(done.returncode, 2)
         self.assertTrue(done.stderr.strip())
+
+    def test_full_disk_is_reported_of_any_output(self):
+        if not os.path.exists("/dev/full"):
+            self.skipTest("no /dev/full here")
+        full = self.out / "full.pdf"
+        full.symlink_to("/dev/full")
+        for arguments in (("label", DEMO, "-o", "/dev/full"), ("sheet", DEMO, "-o", full)):
+            with self.subTest(arguments):
+                done = qf(*arguments)
+                self.assertEqual(done.returncode, 3, done.stderr)
+                self.assertIn(b"No space left", done.stderr)
 
     def test_full_disk_is_reported(self):
         if not os.path.exists("/dev/full"):
@@ -638,6 +662,46 @@ class Mistakes(unittest.TestCase):
         self.expect(2, ["folder"], "sound", DEMO, DEMO, "-o", "x.wav")
         self.expect(2, ["0.25"], "sound", DEMO, "--tempo", "nan", "-o", "x.wav")
 
+    def test_options_are_told_by_name(self):
+        self.expect(2, ["--bogus is no option of label", "Usage: qf label"], "label", "--bogus")
+        self.expect(2, ["-z is no option of check"], "check", DEMO, "-z")
+        self.expect(2, ["--key takes a value"], "label", DEMO, "--key")
+        self.expect(2, ["-o takes a value"], "label", DEMO, "-o")
+        self.expect(2, ["takes no value"], "check", DEMO, "--mends=all")
+        self.expect(2, ["short for several"], "make", "--m", "3/4")
+        self.expect(2, ["--rows", "solfege"], "sheet", DEMO, "--rows", "keys,chords", "-o", "x.pdf")
+        self.expect(2, ["--layers", "viola"], "task", DEMO, "--layers", "bass,viola")
+        self.expect(2, ["--layers"], "task", DEMO, "--layers", "")
+        self.expect(2, ["--use", "tonic"], "make", "--seed", "1", "--use", "tonic", "-o", "x")
+        self.expect(2, ["--key", "H"], "make", "--seed", "1", "--key", "H", "-o", "x")
+        self.expect(2, ["--stay"], "make", "--seed", "1", "--stay", "--modulate", "-o", "x")
+
+    def test_whole_numbers_are_whole(self):
+        for arguments in (("task", DEMO, "--hearings", "2.5"),
+                          ("sound", DEMO, "--repeats", "1.5", "-o", "x.wav"),
+                          ("realise", "C: I", "--voices", "3.5", "--as", "json"),
+                          ("drill", "--kind", "target", "--seed", "1.5"),
+                          ("drill", "--kind", "target", "--seed", "-1"),
+                          ("make", "--seed", "99999999999999999999999", "-o", "x"),
+                          ("make", "--seed", "1", "--count", "1e99", "-o", "x")):
+            with self.subTest(arguments):
+                self.expect(2, ["whole number"], *arguments)
+
+    def test_every_subcommand_has_help(self):
+        listed = re.findall(r"^  ([a-z]+) ", qf("--help").stdout.decode(), re.M)
+        self.assertIn("label", listed)
+        for name in listed:
+            with self.subTest(name):
+                done = qf(name, "--help")
+                self.assertEqual(done.returncode, 0)
+                self.assertIn(f"Usage: qf {name}", done.stdout.decode())
+                self.assertEqual(qf("help", name).stdout, done.stdout)
+                # What the synopsis names is an option, and is explained
+                usage, _, help_text = done.stdout.decode().partition("\n\n")
+                for option in set(re.findall(r"--[a-z0-9-]+", usage)):
+                    self.assertIn(option, help_text)
+        self.assertEqual(qf("help", "sing").returncode, 2)
+
     def test_missing_and_broken_files(self):
         self.expect(2, ["nowhere.musicxml"], "label", "nowhere.musicxml")
         self.expect(2, ["standard input", "empty"], "label", "-", stdin=b"")
@@ -675,6 +739,14 @@ class Label(unittest.TestCase):
                 done = qf("label", path, "--reasons")
                 self.assertEqual(done.returncode, 0, done.stderr)
                 self.assertGreater(len(done.stdout.splitlines()), 6)
+
+    def test_files_named_alike_have_results_of_their_own(self):
+        with tempfile.TemporaryDirectory() as name:
+            folder = pathlib.Path(name)
+            items = sorted(TEXTBOOKS.glob("*/score.musicxml"))[:4]
+            done = qf("label", *items, "-o", folder)
+            self.assertEqual(done.returncode, 0, done.stderr)
+            self.assertEqual(len(list(folder.iterdir())), len(items))
 
     def test_one_bad_file_never_stops_a_folder(self):
         with tempfile.TemporaryDirectory() as name:
