@@ -67,8 +67,9 @@ typedef struct {
   QfWeights        weights;
   bool             has_givens;
   QfExerciseGivens givens;
-  unsigned         foreign_kinds;
-  const char*      plan; ///< Name or path, or NULL for that of the level
+  bool             has_foreign_kinds;
+  unsigned         foreign_kinds; ///< Bits of #QfExerciseForeign
+  const char*      plan;          ///< Name or path, or NULL for that of the level
   bool             has_parts;
   unsigned         parts;
   bool             modulates;
@@ -201,7 +202,7 @@ parse_options(int argc, char** argv, Options* const options)
     {"rhythm", take_another_rhythm, &options->rhythms},
     {"inversions", take_whole, &options->inversions, .low = 0.0, .high = 3.0},
     {"foreign", take_whole, &options->n_foreign, .low = 0.0, .high = QF_EXERCISE_MAX_CHORDS},
-    {"foreign-kinds", take_foreign_kinds, &options->foreign_kinds},
+    {"foreign-kinds", take_foreign_kinds, &options->foreign_kinds, &options->has_foreign_kinds},
     {"modulate", take_flag, &options->modulates},
     {"return", take_flag, &options->returns},
     {"stay", take_flag, &options->stays},
@@ -272,7 +273,9 @@ exercises_of(const Options* const options)
     exercises.foreign   = ALL_FOREIGN;
     exercises.n_foreign = (size_t)options->n_foreign;
   }
-  exercises.foreign    = options->foreign_kinds ? options->foreign_kinds : exercises.foreign;
+  if (options->has_foreign_kinds) {
+    exercises.foreign = options->foreign_kinds;
+  }
   exercises.tempo      = options->tempo > 0.0 ? options->tempo : exercises.tempo;
   exercises.modulation = modulation_of(options, exercises.modulation);
   return exercises;
