@@ -2,6 +2,8 @@
 #include "qf-application.h"
 
 #include "qf-app.h"
+
+#include "guide/qf-guide-window.h"
 #include "window/qf-window.h"
 
 static const char first_lesson[] = "lantern-walk";
@@ -112,7 +114,8 @@ static const struct {
   {"win.courtesy", {"<Control><Alt>6"}},
   {"win.show-foreign", {"<Control><Alt>7"}},
   {"win.close-notice", {"<Control>Escape"}},
-  {"win.show-help-overlay", {"F1", "<Control>question"}},
+  {"app.guide", {"F1"}},
+  {"win.show-help-overlay", {"<Control>question"}},
 };
 
 /// The lesson's window used last; windows of dictations and tables do not count
@@ -188,6 +191,15 @@ quit_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
 }
 
 static void
+guide_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
+{
+  (void)action;
+  (void)parameter;
+  qf_guide_window_present(GTK_APPLICATION(data),
+                          gtk_application_get_active_window(GTK_APPLICATION(data)));
+}
+
+static void
 about_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
 {
   (void)action;
@@ -205,6 +217,7 @@ qf_application_startup(GApplication* const application)
 {
   static const GActionEntry entries[] = {
     {.name = "quit", .activate = quit_cb},
+    {.name = "guide", .activate = guide_cb},
     {.name = "about", .activate = about_cb},
   };
   QfApplication* const self = QF_APPLICATION(application);
