@@ -288,6 +288,18 @@ qf_lesson_remove_last_bar(QfLesson* lesson, QfError* error);
 QfStatus
 qf_lesson_set_given(QfLesson* lesson, uint32_t note, bool is_given, QfError* error);
 
+/**
+   Give notes or take them back, in one step to undo.
+
+   @return #QF_ERR_RANGE, and nothing changed, if one of them is not in the lesson.
+*/
+QfStatus
+qf_lesson_give_notes(QfLesson*       lesson,
+                     const uint32_t* notes,
+                     size_t          n_notes,
+                     bool            is_given,
+                     QfError*        error);
+
 /// Give or take back all notes of a voice at once
 QfStatus
 qf_lesson_set_voice_given(QfLesson* lesson, size_t voice, bool is_given, QfError* error);

@@ -212,22 +212,46 @@ qf_lesson_remove_last_bar(QfLesson* const lesson, QfError* const error)
   return lesson_end_edit(lesson, state, "Remove the last bar", st, error);
 }
 
+static QfStatus
+give_notes(State* const          state,
+           const uint32_t* const notes,
+           const size_t          n_notes,
+           const bool            is_given,
+           QfError* const        error)
+{
+  QfStatus st = QF_OK;
+  for (size_t i = 0; !st && i < n_notes; ++i) {
+    st = qf_score_find_note(state->score, notes[i], NULL)
+           ? state_set_given(state, notes[i], is_given)
+           : qf_error_set(error, QF_ERR_RANGE, "the note is no longer in the lesson");
+  }
+  return st;
+}
+
+QfStatus
+qf_lesson_give_notes(QfLesson* const       lesson,
+                     const uint32_t* const notes,
+                     const size_t          n_notes,
+                     const bool            is_given,
+                     QfError* const        error)
+{
+  const bool        is_one = n_notes == 1;
+  const char* const name =
+    is_given ? (is_one ? "Give a note" : "Give notes") : (is_one ? "Hide a note" : "Hide notes");
+  State*         state = NULL;
+  const QfStatus st    = lesson_begin_edit(lesson, &state, error);
+  return st ? st
+            : lesson_end_edit(lesson, state, name,
+                              give_notes(state, notes, n_notes, is_given, error), error);
+}
+
 QfStatus
 qf_lesson_set_given(QfLesson* const lesson,
                     const uint32_t  note,
                     const bool      is_given,
                     QfError* const  error)
 {
-  State*   state = NULL;
-  QfStatus st    = lesson_begin_edit(lesson, &state, error);
-  if (st) {
-    return st;
-  }
-
-  st = qf_score_find_note(state->score, note, NULL)
-         ? state_set_given(state, note, is_given)
-         : qf_error_set(error, QF_ERR_RANGE, "the note is no longer in the lesson");
-  return lesson_end_edit(lesson, state, is_given ? "Give a note" : "Hide a note", st, error);
+  return qf_lesson_give_notes(lesson, &note, 1, is_given, error);
 }
 
 static QfStatus

@@ -196,6 +196,39 @@ def writes_and_deletes(window):
           window.links()[0])
 
 
+def gives_notes(window):
+    window.keys("Home", "Page_Up", "Page_Up", "Page_Up", "Page_Down")
+    wait_for("the alto's first note", lambda: "Alto" in window.caret())
+    check("nothing in the alto is given", not window.caret().endswith(", given"), window.caret())
+    window.keys("ctrl+alt+g")
+    wait_for("a given note", lambda: window.caret().endswith(", given"))
+    window.keys("ctrl+alt+g")
+    wait_for("a hidden note", lambda: not window.caret().endswith(", given"))
+    check("a note is given to the student and hidden again", True)
+    window.keys("ctrl+alt+shift+g", "End", "Left")
+    wait_for("the voice's last note given", lambda: window.caret().endswith(", given"))
+    check("a whole voice is given at once", True)
+    window.keys("ctrl+z", "ctrl+z", "ctrl+z", "Home")
+    wait_for("all as it was", lambda: not window.caret().endswith(", given"))
+    check("and taken back in one step each", True)
+
+
+def prints_a_worksheet(window, folder):
+    path = folder / "worksheet.pdf"
+    window.keys("ctrl+alt+p")
+    wait_for("the dialog", lambda: sum(1 for _ in window.frames()) > 1)
+    time.sleep(0.5)
+    window.focus()
+    window.keys("ctrl+a")
+    window.type(str(path))
+    window.keys("Return")
+    wait_for("the worksheet", path.exists)
+    text = subprocess.run(["pdftotext", str(path), "-"], capture_output=True, text=True,
+                          check=True).stdout.split()
+    check("the worksheet has places to write", {"Name", "Quality", "Function"} <= set(text), text)
+    check("and no function", not {"I", "V", "vi"} & set(text), text)
+
+
 def sets_a_fermata(window):
     window.keys("Home", "o")
     wait_for("the fermata", lambda: window.caret().endswith(", fermata"))
@@ -464,6 +497,8 @@ def main():
         changes_a_note(window)
         writes_and_deletes(window)
         sets_a_fermata(window)
+        gives_notes(window)
+        prints_a_worksheet(window, folder)
         types_a_numeral(window)
         plays(window)
         explains_a_key(window)

@@ -197,6 +197,16 @@ edit_given(QfLesson* const lesson, QfError* const error)
   return qf_lesson_set_given(lesson, first_note(lesson, 0), true, error);
 }
 
+/// The first notes of two voices, given at once
+static QfStatus
+edit_notes_given(QfLesson* const lesson, QfError* const error)
+{
+  const uint32_t notes[] = {first_note(lesson, 0), first_note(lesson, 3)};
+  const QfStatus st      = qf_lesson_give_notes(lesson, notes, 2, true, error);
+  assert_true(st || (qf_lesson_is_given(lesson, notes[0]) && qf_lesson_is_given(lesson, notes[1])));
+  return st;
+}
+
 static QfStatus
 edit_voice_given(QfLesson* const lesson, QfError* const error)
 {
@@ -250,6 +260,7 @@ static const EditCase edits[] = {
   {"append a bar", "Append a bar", edit_append},
   {"remove a bar", "Remove the last bar", edit_remove_bar},
   {"give a note", "Give a note", edit_given},
+  {"give notes", "Give notes", edit_notes_given},
   {"give a voice", "Give a voice", edit_voice_given},
   {"pin", "Pin a label", edit_pin},
   {"pin links", "Pin labels", edit_pin_links},

@@ -3,9 +3,10 @@
 
 #include <math.h>
 
-static const double margin     = 200.0; ///< Pixels a note may stand beyond its link's start
-static const double sign_size  = 1.05;  ///< Of the letters, in heights of a note head
-static const double ring_space = 0.45;  ///< Around the head, in heights of a note head
+static const double margin      = 200.0; ///< Pixels a note may stand beyond its link's start
+static const double sign_size   = 1.05;  ///< Of the letters, in heights of a note head
+static const double given_space = 0.3;   ///< Around the head, in heights of a note head
+static const double ring_space  = 0.45;  ///< Around the head, in heights of a note head
 
 GArray*
 qf_note_signs_of(const QfLabels* const labels)
@@ -155,4 +156,30 @@ qf_note_rings_paint(const GArray* const      rings,
   }
 
   cairo_set_dash(cr, NULL, 0, 0.0);
+}
+
+void
+qf_given_notes_paint(const GArray* const      notes,
+                     const QfEngraving* const engraving,
+                     const QfPaintedPart      part,
+                     cairo_t* const           cr,
+                     const QfPalette* const   palette)
+{
+  for (guint i = 0; i < notes->len; ++i) {
+    double x = 0.0, y = 0.0, width = 0.0, height = 0.0;
+
+    if (!qf_engraving_note_box(engraving, g_array_index(notes, uint32_t, i), &x, &y, &width,
+                               &height) ||
+        x + width < part.left || x > part.right) {
+      continue;
+    }
+
+    const double space = given_space * height;
+    cairo_rectangle(cr, x - space, y - space, width + 2.0 * space, height + 2.0 * space);
+    qf_colour_set_source(qf_colour_fade(palette->page.ink, 0.1), cr);
+    cairo_fill_preserve(cr);
+    qf_colour_set_source(qf_colour_fade(palette->page.ink, 0.55), cr);
+    cairo_set_line_width(cr, 1.0);
+    cairo_stroke(cr);
+  }
 }

@@ -54,6 +54,14 @@ qf_note_rings_paint(const GArray*      rings,
                     cairo_t*           cr,
                     const QfPalette*   palette);
 
+/// A frame with square corners behind each note that is given; findings have round rings
+void
+qf_given_notes_paint(const GArray*      notes,
+                     const QfEngraving* engraving,
+                     QfPaintedPart      part,
+                     cairo_t*           cr,
+                     const QfPalette*   palette);
+
 G_END_DECLS
 
 #endif // QF_NOTE_MARK_H

@@ -13,6 +13,7 @@ struct _QfScoreView {
   const QfEngraving* engraving; ///< Lent by the passage view
   GArray*            signs;     ///< Of #QfNoteSign
   GArray*            rings;     ///< Of #QfNoteRing
+  GArray*            givens;    ///< Identities of notes
   QfMarks            marks;
   double             window_x;
   double             window_width; ///< 0 before the first allocation: paint all
@@ -63,6 +64,12 @@ void
 qf_score_view_take_rings(QfScoreView* const self, GArray* const rings)
 {
   take_array(self, &self->rings, rings);
+}
+
+void
+qf_score_view_take_givens(QfScoreView* const self, GArray* const notes)
+{
+  take_array(self, &self->givens, notes);
 }
 
 void
@@ -125,6 +132,9 @@ qf_score_view_snapshot(GtkWidget* const widget, GtkSnapshot* const snapshot)
 
   cairo_rectangle(cr, left, 0.0, right - left, height);
   cairo_clip(cr);
+  if (self->givens) {
+    qf_given_notes_paint(self->givens, self->engraving, part, cr, &palette);
+  }
   qf_engraving_paint(self->engraving, 0, cr, &marks);
   if (self->signs) {
     qf_note_signs_paint(self->signs, self->engraving, part, widget, cr, &palette);
@@ -325,6 +335,7 @@ qf_score_view_dispose(GObject* const object)
 
   g_clear_pointer(&self->signs, g_array_unref);
   g_clear_pointer(&self->rings, g_array_unref);
+  g_clear_pointer(&self->givens, g_array_unref);
   G_OBJECT_CLASS(qf_score_view_parent_class)->dispose(object);
 }
 

@@ -33,6 +33,10 @@ qf_score_view_take_signs(QfScoreView* self, GArray* signs);
 void
 qf_score_view_take_rings(QfScoreView* self, GArray* rings);
 
+/// Notes that are given to the student, identities (transfer full), or NULL for none
+void
+qf_score_view_take_givens(QfScoreView* self, GArray* notes);
+
 /// Part that can be seen, so that long passages paint only that
 void
 qf_score_view_set_window(QfScoreView* self, double x, double width);

@@ -66,6 +66,7 @@ qf_window_exported_cb(const char* const path, const QfError* const error, gpoint
   g_clear_pointer(&self->running_export, qf_export_free);
   gtk_revealer_set_reveal_child(self->progress, FALSE);
   qf_window_set_enabled(self, "export", TRUE);
+  qf_window_set_enabled(self, "export-worksheet", TRUE);
   qf_window_set_enabled(self, "record", TRUE);
   if (remarks) {
     g_autofree char* text = qf_sentence_dup(remarks);
@@ -91,12 +92,13 @@ qf_window_show_export(QfWindow* const self, const char* const path)
   gtk_progress_bar_set_fraction(self->progress_bar, 0.0);
   gtk_revealer_set_reveal_child(self->progress, TRUE);
   qf_window_set_enabled(self, "export", FALSE);
+  qf_window_set_enabled(self, "export-worksheet", FALSE);
   qf_window_set_enabled(self, "record", FALSE);
   g_timeout_add(PROGRESS_INTERVAL_MS, progress_tick_cb, g_object_ref(self));
 }
 
 static void
-export_to(QfWindow* const self, const char* const path)
+export_to(QfWindow* const self, const char* const path, const QfSheetKind sheet)
 {
   QfLesson* const  lesson    = qf_lesson_item_get_lesson(self->item);
   QfExportOptions  options   = qf_export_options(lesson);
@@ -105,6 +107,7 @@ export_to(QfWindow* const self, const char* const path)
 
   options.sound.soundfont = soundfont;
   options.sound.tuning    = qf_preferences_get_tuning(self->preferences);
+  options.sheet           = sheet;
   options.rows            = page_rows(qf_preferences_get_view(self->preferences).rows);
   options.hearing         = qf_hearing_bar_get_hearing(self->hearing);
   options.sound.level_db  = options.hearing.level_db;
@@ -122,40 +125,56 @@ static void
 response_cb(GtkNativeDialog* const dialog, const int response, QfWindow* const self)
 {
   if (response == GTK_RESPONSE_ACCEPT) {
-    g_autoptr(GFile) file    = gtk_file_chooser_get_file(GTK_FILE_CHOOSER(dialog));
-    g_autofree char*  path   = g_file_get_path(file);
-    const char* const ending = g_object_get_data(G_OBJECT(dialog), "ending");
+    g_autoptr(GFile) file       = gtk_file_chooser_get_file(GTK_FILE_CHOOSER(dialog));
+    g_autofree char*  path      = g_file_get_path(file);
+    const char* const ending    = g_object_get_data(G_OBJECT(dialog), "ending");
+    const gboolean is_worksheet = GPOINTER_TO_INT(g_object_get_data(G_OBJECT(dialog), "worksheet"));
     if (qf_file_kind_of_path(path) == QF_FILE_UNKNOWN) {
       char* const whole = g_strdup_printf("%s.%s", path, ending);
       g_free(path);
       path = whole;
     }
-    export_to(self, path);
+    export_to(self, path, is_worksheet ? QF_SHEET_STUDENT : QF_SHEET_ANSWERS);
   }
 
   gtk_native_dialog_destroy(dialog);
   g_object_unref(dialog);
 }
 
+/// Ask where to, and export
 static void
-export_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
+ask(QfWindow* const self, const char* const ending, const gboolean is_worksheet)
 {
-  QfWindow* const   self   = data;
-  const char* const ending = g_variant_get_string(parameter, NULL);
-  g_autofree char*  title  = qf_lesson_item_dup_title(self->item);
-  g_autofree char*  name   = NULL;
+  g_autofree char* title = qf_lesson_item_dup_title(self->item);
+  g_autofree char* name  = NULL;
 
-  (void)action;
   g_strdelimit(title, "/\\", '-');
-  name = g_strdup_printf("%s.%s", title, ending);
+  name = g_strdup_printf("%s%s.%s", title, is_worksheet ? " worksheet" : "", ending);
   qf_window_flush_hearing(self);
-  GtkFileChooserNative* const dialog = gtk_file_chooser_native_new(
-    "Export", GTK_WINDOW(self), GTK_FILE_CHOOSER_ACTION_SAVE, "_Export", "_Cancel");
+  GtkFileChooserNative* const dialog =
+    gtk_file_chooser_native_new(is_worksheet ? "Student’s Worksheet" : "Export", GTK_WINDOW(self),
+                                GTK_FILE_CHOOSER_ACTION_SAVE, "_Export", "_Cancel");
   gtk_native_dialog_set_modal(GTK_NATIVE_DIALOG(dialog), TRUE);
   gtk_file_chooser_set_current_name(GTK_FILE_CHOOSER(dialog), name);
   g_object_set_data_full(G_OBJECT(dialog), "ending", g_strdup(ending), g_free);
+  g_object_set_data(G_OBJECT(dialog), "worksheet", GINT_TO_POINTER(is_worksheet));
   g_signal_connect(dialog, "response", G_CALLBACK(response_cb), self);
   gtk_native_dialog_show(GTK_NATIVE_DIALOG(dialog));
+}
+
+static void
+export_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
+{
+  (void)action;
+  ask(data, g_variant_get_string(parameter, NULL), FALSE);
+}
+
+static void
+worksheet_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
+{
+  (void)action;
+  (void)parameter;
+  ask(data, "pdf", TRUE);
 }
 
 static void
@@ -175,6 +194,7 @@ qf_window_add_export_actions(QfWindow* const self)
 {
   static const GActionEntry entries[] = {
     {.name = "export", .activate = export_cb, .parameter_type = "s"},
+    {.name = "export-worksheet", .activate = worksheet_cb},
     {.name = "cancel-export", .activate = cancel_cb},
   };
   g_action_map_add_action_entries(G_ACTION_MAP(self), entries, G_N_ELEMENTS(entries), self);

@@ -194,6 +194,13 @@ qf_window_add_harmonise_actions(QfWindow* self);
 
 // ---- qf-window-realise.c
 
+/// Frame the notes that the student is given
+void
+qf_window_show_givens(QfWindow* self);
+
+void
+qf_window_add_given_actions(QfWindow* self);
+
 /// The links from where the selection began, if it did, to the caret; false if there are none
 gboolean
 qf_window_find_links(const QfWindow* self, size_t* first, size_t* last);

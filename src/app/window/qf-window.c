@@ -96,6 +96,17 @@ add_foreign_kind(const QfWindow* const self, char* const name, const size_t size
 }
 
 static void
+add_given(const QfWindow* const self, char* const name, const size_t size)
+{
+  const QfNote* const note =
+    qf_score_note_at(qf_lesson_item_get_score(self->item), self->caret.voice, self->caret.time);
+
+  if (note && qf_lesson_is_given(qf_lesson_item_get_lesson(self->item), note->id)) {
+    g_strlcat(name, ", given", size);
+  }
+}
+
+static void
 show_caret(QfWindow* const self)
 {
   const QfScore* const score  = qf_lesson_item_get_score(self->item);
@@ -110,6 +121,7 @@ show_caret(QfWindow* const self)
   if (self->kept_voices >> self->caret.voice & 1U) {
     g_strlcat(name, ", kept", sizeof(name));
   }
+  add_given(self, name, sizeof(name));
   qf_place_speak(score, self->caret.time, place, sizeof(place));
   qf_key_spell_out(qf_window_key_at(self, self->caret.time), naming, key, sizeof(key));
   g_autofree char* where = g_strdup_printf("%s, %s", place, key);
@@ -181,6 +193,7 @@ qf_window_refresh(QfWindow* const self)
   const QfLabels* const labels = qf_lesson_item_get_labels(self->item);
 
   qf_passage_view_show(self->passage, qf_lesson_item_get_score(self->item), labels, view);
+  qf_window_show_givens(self);
   qf_circle_view_set_labels(self->circle, labels, view.naming);
   show_title(self);
   show_history(self);
@@ -447,6 +460,7 @@ qf_window_new(GtkApplication* const application, QfPreferences* const preference
   qf_window_add_finding_actions(self);
   qf_window_add_explore_actions(self);
   qf_window_add_realise_actions(self);
+  qf_window_add_given_actions(self);
   qf_window_add_harmonise_actions(self);
 
   qf_preferences_get_window_size(preferences, &width, &height);
