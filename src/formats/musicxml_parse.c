@@ -8,58 +8,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum {
-  MAX_PARTS = 256,
-};
-
-QfStatus
-qf_raw_no_memory(QfError* const error)
-{
-  return qf_error_set(error, QF_ERR_NO_MEM, "out of memory while reading MusicXML");
-}
-
-static int
-measure_number(const QfRawReader* const reader)
-{
-  return reader->measure < reader->raw->n_measures ? reader->raw->measures[reader->measure].number
-                                                   : -1;
-}
-
-QfStatus
-qf_raw_place(const QfRawReader* const reader, const xmlNode* const node, const QfStatus st)
-{
-  qf_error_place(reader->error, qf_xml_line(node), measure_number(reader), NULL);
-  return st;
-}
-
-void
-qf_raw_remark(const QfRawReader* const reader, const QfRemarkKind kind)
-{
-  qf_remarks_add(reader->remarks, kind, measure_number(reader));
-}
-
-bool
-qf_raw_reserve(void** const  data,
-               const size_t  n_items,
-               size_t* const capacity,
-               const size_t  item_size)
-{
-  if (n_items < *capacity) {
-    return true;
-  }
-  const size_t wanted = *capacity ? *capacity * 2U : 64U;
-  void* const  more   = realloc(*data, wanted * item_size);
-  if (more) {
-    *data     = more;
-    *capacity = wanted;
-  }
-  return more != NULL;
-}
-
-//
-// Measures
-//
-
 static void
 parse_sound(QfRawReader* const reader, const xmlNode* const sound)
 {
@@ -165,127 +113,6 @@ number_measures(QfRawScore* const raw, const QfRawCell* const cells)
   }
 }
 
-//
-// The document
-//
-
-static QfStatus
-parse_part_list(QfRawReader* const reader, const xmlNode* const root)
-{
-  const xmlNode* const list = qf_xml_child(root, "part-list");
-  if (!list) {
-    qf_error_set(reader->error, QF_ERR_BAD_FILE, "there is no <part-list>");
-    return qf_raw_place(reader, root, QF_ERR_BAD_FILE);
-  }
-
-  QfRawScore* const raw = reader->raw;
-  for (const xmlNode* node = qf_xml_child(list, "score-part"); node;
-       node                = qf_xml_next(node, "score-part")) {
-    raw->n_parts++;
-  }
-  if (raw->n_parts == 0U || raw->n_parts > MAX_PARTS) {
-    const QfStatus st = raw->n_parts ? QF_ERR_UNSUPPORTED : QF_ERR_BAD_FILE;
-    qf_error_set(reader->error, st, "there are %zu parts; expected 1 to %d", raw->n_parts,
-                 MAX_PARTS);
-    return qf_raw_place(reader, list, st);
-  }
-  raw->parts = (QfRawPart*)calloc(raw->n_parts, sizeof(*raw->parts));
-  if (!raw->parts) {
-    return qf_raw_no_memory(reader->error);
-  }
-
-  size_t i = 0;
-  for (const xmlNode* node = qf_xml_child(list, "score-part"); node;
-       node                = qf_xml_next(node, "score-part"), ++i) {
-    QfRawPart* const part = &raw->parts[i];
-    part->n_staves        = 1;
-    qf_xml_attribute(node, "id", part->id, sizeof(part->id));
-    qf_xml_child_text(node, "part-name", part->name, sizeof(part->name));
-  }
-  return QF_OK;
-}
-
-static size_t
-find_part(const QfRawScore* const raw, const xmlNode* const node)
-{
-  char id[64];
-  qf_xml_attribute(node, "id", id, sizeof(id));
-  for (size_t i = 0; i < raw->n_parts; ++i) {
-    if (!strcmp(raw->parts[i].id, id)) {
-      return i;
-    }
-  }
-  return SIZE_MAX;
-}
-
-static size_t
-count_children(const xmlNode* const parent, const char* const name)
-{
-  size_t n_children = 0U;
-  for (const xmlNode* node = qf_xml_child(parent, name); node; node = qf_xml_next(node, name)) {
-    ++n_children;
-  }
-  return n_children;
-}
-
-/**
-   Lay the document out as a table of cells.
-
-   Partwise and timewise scores differ only in which of part and measure holds
-   the other, so that everything below this table is the same for both.
-*/
-static QfStatus
-lay_out_cells(QfRawReader* const reader, const xmlNode* const root, const bool is_partwise)
-{
-  QfRawScore* const raw   = reader->raw;
-  const char* const outer = is_partwise ? "part" : "measure";
-  const char* const inner = is_partwise ? "measure" : "part";
-
-  const xmlNode* const first = qf_xml_child(root, outer);
-  raw->n_measures            = count_children(is_partwise ? first : root, "measure");
-  if (raw->n_measures == 0U) {
-    qf_error_set(reader->error, QF_ERR_BAD_FILE, "there are no measures; expected at least one");
-    return qf_raw_place(reader, root, QF_ERR_BAD_FILE);
-  }
-  if (raw->n_measures > QF_MAX_BARS) {
-    return qf_error_set(reader->error, QF_ERR_UNSUPPORTED,
-                        "there are %zu measures; expected at most %d", raw->n_measures,
-                        QF_MAX_BARS);
-  }
-
-  raw->measures = (QfRawMeasure*)calloc(raw->n_measures, sizeof(*raw->measures));
-  reader->cells = (QfRawCell*)calloc(raw->n_parts * raw->n_measures, sizeof(*reader->cells));
-  if (!raw->measures || !reader->cells) {
-    return qf_raw_no_memory(reader->error);
-  }
-
-  size_t n_outer = 0U;
-  for (const xmlNode* row = first; row; row = qf_xml_next(row, outer), ++n_outer) {
-    size_t n_inner = 0U;
-    for (const xmlNode* node = qf_xml_child(row, inner); node;
-         node                = qf_xml_next(node, inner), ++n_inner) {
-      const size_t part    = find_part(raw, is_partwise ? row : node);
-      const size_t measure = is_partwise ? n_inner : n_outer;
-      if (part == SIZE_MAX) {
-        qf_error_set(reader->error, QF_ERR_BAD_FILE,
-                     "a <part> has an id that the <part-list> does not have");
-        return qf_raw_place(reader, is_partwise ? row : node, QF_ERR_BAD_FILE);
-      }
-      if (measure < raw->n_measures) {
-        reader->cells[part * raw->n_measures + measure] =
-          (QfRawCell){is_partwise ? node : row, node};
-      }
-    }
-    if (is_partwise && n_inner != raw->n_measures) {
-      qf_error_set(reader->error, QF_ERR_BAD_FILE,
-                   "a part has %zu measures, the first part %zu; expected as many", n_inner,
-                   raw->n_measures);
-      return qf_raw_place(reader, row, QF_ERR_BAD_FILE);
-    }
-  }
-  return QF_OK;
-}
-
 static QfStatus
 parse_parts(QfRawReader* const reader)
 {
@@ -385,9 +212,9 @@ qf_raw_parse(const xmlDoc* const doc,
     return qf_raw_place(&reader, root, QF_ERR_BAD_FILE);
   }
 
-  QfStatus st = parse_part_list(&reader, root);
+  QfStatus st = qf_raw_part_list(&reader, root);
   if (!st) {
-    st = lay_out_cells(&reader, root, is_partwise);
+    st = qf_raw_lay_out(&reader, root, is_partwise);
   }
   if (!st) {
     st = parse_parts(&reader);

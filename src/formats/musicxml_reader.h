@@ -45,6 +45,19 @@ qf_raw_remark(const QfRawReader* reader, QfRemarkKind kind);
 bool
 qf_raw_reserve(void** data, size_t n_items, size_t* capacity, size_t item_size);
 
+/// Read the `part-list`
+QfStatus
+qf_raw_part_list(QfRawReader* reader, const xmlNode* root);
+
+/**
+   Lay the document out as the table of cells, which the reader owns.
+
+   Partwise and timewise scores differ only in which of part and measure holds
+   the other, so that everything below this table is the same for both.
+*/
+QfStatus
+qf_raw_lay_out(QfRawReader* reader, const xmlNode* root, bool is_partwise);
+
 /// Read an `attributes` element
 QfStatus
 qf_raw_attributes(QfRawReader* reader, const xmlNode* node);
