@@ -202,6 +202,10 @@ qf_player_is_playing(const QfPlayer* player);
 double
 qf_player_get_position(const QfPlayer* player);
 
+/// True once it has come to the end
+bool
+qf_player_has_ended(const QfPlayer* player);
+
 /// The score time last reached, or -1 in prelude, count-in and gaps; `{0,1}` before the start
 QfTime
 qf_player_get_score_time(const QfPlayer* player);

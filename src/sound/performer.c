@@ -370,6 +370,12 @@ end_of(const QfPerformer* const self)
                                                                   : length_s;
 }
 
+double
+qf_performer_get_end(const QfPerformer* const self)
+{
+  return end_of(self);
+}
+
 /// Begin the loop again; what sounds rings off, what was held there is struck
 static void
 wrap(QfPerformer* const self, const double end_s, const bool is_heard)

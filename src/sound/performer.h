@@ -94,6 +94,10 @@ qf_performer_set_loop_range(QfPerformer* performer, double from_s, double to_s);
 double
 qf_performer_get_position(const QfPerformer* performer);
 
+/// Where it ends, or begins again where it loops
+double
+qf_performer_get_end(const QfPerformer* performer);
+
 /**
    Go on by whole blocks.
 

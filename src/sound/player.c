@@ -191,6 +191,12 @@ qf_player_get_position(const QfPlayer* const player)
   return fmin(qf_snapshot_carried(&snapshot, qf_player_now_s()), player->length_s);
 }
 
+bool
+qf_player_has_ended(const QfPlayer* const player)
+{
+  return qf_player_get_position(player) >= player->length_s;
+}
+
 QfTime
 qf_player_get_score_time(const QfPlayer* const player)
 {

@@ -12,6 +12,9 @@ static const double max_catch_up_s = 1.0;
 // How far a position is carried on beyond what was performed.
 static const double max_carry_s = 0.05;
 
+// Before the end of a loop by this.
+static const double least_s = 0.001;
+
 double
 qf_player_now_s(void)
 {
@@ -93,7 +96,11 @@ tell(QfPlayer* const self, const double position_s, const double time_s, const d
     snapshot.position_s = position_s;
     snapshot.speed      = performer->speed;
     snapshot.high_s     = reached_s + carry_s * performer->speed;
-    snapshot.low_s      = fmin(fmax(origin_s, shown_s), snapshot.high_s);
+    if (performer->loops) { // What lies behind the loop is never shown
+      const double last_s = qf_performer_get_end(performer) - least_s;
+      snapshot.high_s     = fmax(reached_s, fmin(snapshot.high_s, last_s));
+    }
+    snapshot.low_s = fmin(fmax(origin_s, shown_s), snapshot.high_s);
   }
 
   self->last_told     = snapshot;

@@ -257,6 +257,31 @@ test_before_the_first_mark_it_is_at_the_start(void** state)
 }
 
 static void
+test_what_lies_behind_a_loop_is_never_shown(void** state)
+{
+  (void)state;
+  QfPlayer* const player = new_mute_player();
+  load_chords(player, 10, 0.1);
+  qf_player_set_loop(player, true);
+  qf_player_set_loop_range(player, 0.2, 0.4);
+  qf_player_seek(player, 0.2);
+  qf_player_play(player);
+  int          n_rounds = 0;
+  double       last_s   = 0.0;
+  const double end_s    = now_s() + 1.5;
+  while (now_s() < end_s) { // Also between one performing and the next
+    const double  position_s = qf_player_get_position(player);
+    const int64_t chord      = qf_player_get_score_time(player).num;
+    assert_true(position_s >= 0.2 && position_s < 0.4);
+    assert_true(chord == 2 || chord == 3);
+    n_rounds += position_s < last_s;
+    last_s = position_s;
+  }
+  assert_true(n_rounds >= 3);
+  qf_player_free(player);
+}
+
+static void
 test_without_a_soundfont_it_still_keeps_time(void** state)
 {
   (void)state;
@@ -358,6 +383,7 @@ main(void)
     cmocka_unit_test(test_stop_goes_to_the_start),
     cmocka_unit_test(test_it_ends_and_begins_again),
     cmocka_unit_test(test_a_loop_goes_round),
+    cmocka_unit_test(test_what_lies_behind_a_loop_is_never_shown),
     cmocka_unit_test(test_speed_changes_on_the_way),
     cmocka_unit_test(test_loading_while_it_plays_goes_on_from_the_start),
     cmocka_unit_test(test_before_the_first_mark_it_is_at_the_start),

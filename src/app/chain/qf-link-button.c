@@ -103,7 +103,7 @@ qf_link_button_snapshot(GtkWidget* const widget, GtkSnapshot* const snapshot)
 static void
 update_description(QfLinkButton* const self)
 {
-  g_autoptr(GString) words = g_string_new(NULL);
+  g_autoptr(GString) words = g_string_new(self->is_playing ? "Sounding" : NULL);
 
   for (int row = 0; row < QF_N_SHOWS; ++row) {
     if (qf_link_rows_has(&self->rows, row) && self->text.rows[row][0]) {
@@ -188,8 +188,12 @@ qf_link_button_set_state(QfLinkButton* const self,
     return;
   }
 
-  self->is_selected = is_selected;
-  self->is_playing  = is_playing;
+  const gboolean has_words = self->is_playing == is_playing;
+  self->is_selected        = is_selected;
+  self->is_playing         = is_playing;
+  if (!has_words) {
+    update_description(self);
+  }
   gtk_accessible_update_state(GTK_ACCESSIBLE(self), GTK_ACCESSIBLE_STATE_SELECTED, is_selected, -1);
   gtk_widget_queue_draw(GTK_WIDGET(self));
 }

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "qf-passage-private.h"
 
+#include "qf-caret.h"
 #include "qf-note-mark.h"
 
 #include "quintfall/engrave.h"
@@ -140,6 +141,20 @@ qf_passage_view_set_caret(QfPassageView* const self,
   gtk_widget_queue_draw(GTK_WIDGET(self));
 }
 
+/// Where the mark in the staves is, in words
+static void
+tell_playing(QfPassageView* const self)
+{
+  char place[64] = "";
+
+  if (self->marks.is_playing) {
+    qf_place_speak(self->score, self->marks.playing_time, place, sizeof(place));
+  }
+  g_autofree char* text = place[0] ? g_strdup_printf("Sounding: %s", place) : g_strdup("");
+  gtk_accessible_update_property(GTK_ACCESSIBLE(self->score_view),
+                                 GTK_ACCESSIBLE_PROPERTY_DESCRIPTION, text, -1);
+}
+
 void
 qf_passage_view_set_playing(QfPassageView* const self, const gboolean is_playing, const QfTime time)
 {
@@ -152,6 +167,7 @@ qf_passage_view_set_playing(QfPassageView* const self, const gboolean is_playing
   self->marks.is_playing   = has_place;
   self->marks.playing_time = time;
   update_marks(self);
+  tell_playing(self);
   if (has_place) {
     qf_passage_keep_in_sight(self, qf_passage_x_of(self, time));
   }

@@ -86,14 +86,13 @@ need_plan(QfWindow* const self)
     return FALSE;
   }
 
-  const double   resume_s = self->resume_s;
+  const double   resume_s = self->resumes_plan ? self->resume_s : 0.0;
   QfPlan* const  plan     = dup_plan(self);
   const gboolean done     = plan && qf_window_load(self, plan, TRUE);
   qf_plan_free(plan);
   if (done && resume_s > 0.0) {
     qf_player_seek(self->player, resume_s);
   }
-  self->resume_s = 0.0;
   return done;
 }
 
@@ -117,6 +116,7 @@ go_to(QfWindow* const self, const double at_s)
 {
   qf_player_seek(self->player, at_s);
   qf_window_show_step(self, qf_player_is_playing(self->player));
+  qf_window_show_place(self);
 }
 
 /// To the next hearing, or to the start of this one and then to those before
@@ -187,11 +187,14 @@ first_chord_at(const QfWindow* const self, const QfTime time)
 gboolean
 qf_window_seek_caret(QfWindow* const self)
 {
-  if (!self->is_plan_loaded || !qf_window_is_loaded(self)) {
+  if (!qf_window_is_loaded(self)) {
     return FALSE;
   }
 
   const size_t chord = first_chord_at(self, self->caret.time);
+  if (chord == SIZE_MAX && !self->is_plan_loaded) {
+    return FALSE;
+  }
   if (chord == SIZE_MAX) {
     qf_window_toast(self, "This hearing does not reach the chord at the caret");
     return TRUE;

@@ -23,7 +23,25 @@ end_tick(QfWindow* const self)
   }
 }
 
-/// Move the marks with the sound, once a frame
+/// True if the passage was paused and nothing has changed since
+static bool
+can_resume(const QfWindow* const self)
+{
+  return qf_window_is_loaded(self) && qf_player_get_position(self->player) > 0.05;
+}
+
+void
+qf_window_show_place(QfWindow* const self)
+{
+  const bool is_held  = can_resume(self) && !qf_player_has_ended(self->player);
+  const bool is_shown = is_held || (self->has_passage_loaded && qf_player_is_playing(self->player));
+  const QfTime time   = is_shown ? qf_player_get_score_time(self->player) : QF_TIME_ZERO;
+  const bool   has_begun = is_shown && (time.num > 0 || qf_player_get_position(self->player) > 0.0);
+
+  show_playing(self, has_begun, time);
+}
+
+/// Move the marks with the sound, once a frame; in a pause they stay
 static gboolean
 tick_cb(GtkWidget* const widget, GdkFrameClock* const clock, gpointer data)
 {
@@ -31,16 +49,13 @@ tick_cb(GtkWidget* const widget, GdkFrameClock* const clock, gpointer data)
 
   (void)clock;
   (void)data;
+  qf_window_show_place(self);
   if (qf_player_is_playing(self->player)) {
-    const QfTime time      = qf_player_get_score_time(self->player);
-    const bool   has_begun = time.num > 0 || qf_player_get_position(self->player) > 0.0;
-    show_playing(self, has_begun, time);
     qf_window_show_step(self, TRUE);
     return G_SOURCE_CONTINUE;
   }
 
   self->player_tick = 0;
-  show_playing(self, FALSE, QF_TIME_ZERO);
   qf_window_show_step(self, FALSE);
   qf_hearing_bar_set_playing(self->hearing, FALSE);
   return G_SOURCE_REMOVE;
@@ -90,6 +105,8 @@ qf_window_load(QfWindow* const self, const QfPlan* const plan, const gboolean is
   self->performance        = performance;
   self->has_passage_loaded = TRUE;
   self->is_plan_loaded     = is_lesson_plan;
+  self->resume_s           = 0.0;
+  self->n_stepped          = 0;
   self->loaded_revision    = qf_lesson_get_revision(qf_lesson_item_get_lesson(self->item));
   if (performance.remarks) {
     g_autofree char* text = qf_sentence_dup(performance.remarks);
@@ -104,6 +121,7 @@ qf_window_load_quick(QfWindow* const self, const QfTime from)
   QfPlan* const  plan = qf_plan_of_hearing(qf_window_hearing_now(self), from, QF_TIME_ZERO);
   const gboolean done = plan && qf_window_load(self, plan, FALSE);
   qf_plan_free(plan);
+  self->loaded_from = from;
   return done;
 }
 
@@ -136,11 +154,21 @@ qf_window_is_loaded(const QfWindow* const self)
   return self->player && self->has_passage_loaded && self->loaded_revision == revision;
 }
 
-/// True if the passage was paused and nothing has changed since
-static bool
-can_resume(const QfWindow* const self)
+/// Load the quick hearing, at the place where a chord came between
+static gboolean
+load_again(QfWindow* const self)
 {
-  return qf_window_is_loaded(self) && qf_player_get_position(self->player) > 0.05;
+  const uint64_t revision = qf_lesson_get_revision(qf_lesson_item_get_lesson(self->item));
+  const double   at_s     = self->resume_s;
+
+  if (at_s <= 0.0 || self->resumes_plan || revision != self->loaded_revision) {
+    return qf_window_load_quick(self, QF_TIME_ZERO);
+  }
+  if (!qf_window_load_quick(self, self->loaded_from)) {
+    return FALSE;
+  }
+  qf_player_seek(self->player, at_s);
+  return TRUE;
 }
 
 static void
@@ -159,7 +187,7 @@ play_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
     qf_window_pause(self);
     return;
   }
-  if (can_resume(self) || qf_window_load_quick(self, QF_TIME_ZERO)) {
+  if (can_resume(self) || load_again(self)) {
     qf_window_start(self);
   }
 }
@@ -186,6 +214,7 @@ qf_window_stop(QfWindow* const self)
   self->has_passage_loaded = FALSE;
   self->is_plan_loaded     = FALSE;
   self->resume_s           = 0.0;
+  self->n_stepped          = 0;
   end_tick(self);
   if (self->player) {
     qf_player_stop(self->player);

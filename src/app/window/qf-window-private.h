@@ -86,10 +86,17 @@ struct _QfWindow {
 
   gboolean has_passage_loaded; ///< The player holds the performance, not a single chord
   gboolean is_plan_loaded;     ///< It is the hearing plan's
-  double   resume_s;           ///< Where the plan goes on after a chord came between
+  double   resume_s;           ///< Where it goes on after a chord came between, or 0
+  gboolean resumes_plan;       ///< It is the plan that goes on, not the quick hearing
+  QfTime   loaded_from;        ///< Where the quick hearing loaded last begins
   double   speed;              ///< Of the written tempo
   QfTime   loop_from;          ///< What is looped, if it ends after it begins
   QfTime   loop_to;
+  QfTime   stepped_time; ///< Of the chord whose notes are stepped through
+  uint64_t stepped_revision;
+  size_t   n_stepped; ///< Its notes, or 0 while none is
+  size_t   step_said;
+  guint    step_timeout;
   QfTime   sing_from; ///< What is listened for once the first note has died away
   QfTime   sing_to;
   size_t   sing_voice;
@@ -107,6 +114,10 @@ qf_window_get_link(const QfWindow* self);
 /// Put the caret somewhere and show everything that depends on it
 void
 qf_window_set_caret(QfWindow* self, size_t voice, QfTime time);
+
+/// Show what is at the caret in all views
+void
+qf_window_show_caret(QfWindow* self);
 
 /// Show the lesson's present state everywhere
 void
@@ -345,6 +356,10 @@ qf_window_start(QfWindow* self);
 void
 qf_window_pause(QfWindow* self);
 
+/// Put the marks where the sound is, or was paused; away if it is elsewhere
+void
+qf_window_show_place(QfWindow* self);
+
 /// True if what the player holds is still what the lesson says
 bool
 qf_window_is_loaded(const QfWindow* self);
@@ -369,7 +384,7 @@ qf_window_show_step(QfWindow* self, gboolean is_playing);
 gboolean
 qf_window_step_performance(QfWindow* self, int by);
 
-/// Go to the chord at the caret in the hearing that is loaded; false if no plan is
+/// Go to the chord at the caret in the hearing that is loaded; false if another must be
 gboolean
 qf_window_seek_caret(QfWindow* self);
 

@@ -106,8 +106,8 @@ add_given(const QfWindow* const self, char* const name, const size_t size)
   }
 }
 
-static void
-show_caret(QfWindow* const self)
+void
+qf_window_show_caret(QfWindow* const self)
 {
   const QfScore* const score  = qf_lesson_item_get_score(self->item);
   const QfNamingKind   naming = qf_preferences_get_view(self->preferences).naming;
@@ -143,7 +143,7 @@ qf_window_set_caret(QfWindow* const self, const size_t voice, const QfTime time)
   self->caret.voice = n_voices ? MIN(voice, n_voices - 1) : 0;
   self->caret.time  = qf_time_max(QF_TIME_ZERO, qf_time_min(time, qf_score_get_end(score)));
   self->has_anchor  = FALSE;
-  show_caret(self);
+  qf_window_show_caret(self);
   qf_window_show_selection(self);
 }
 
@@ -219,6 +219,7 @@ changed_cb(QfWindow* const self)
   qf_window_show_step(self, self->player && qf_player_is_playing(self->player));
 
   qf_window_refresh(self);
+  qf_window_show_place(self);
 }
 
 /// The length of the first note is the likeliest for the next ones
@@ -333,6 +334,7 @@ qf_window_dispose(GObject* const object)
 
   g_clear_handle_id(&self->hearing_timeout, g_source_remove);
   g_clear_handle_id(&self->explore_timeout, g_source_remove);
+  g_clear_handle_id(&self->step_timeout, g_source_remove);
   g_clear_handle_id(&self->sing_timeout, g_source_remove);
   g_clear_pointer(&self->running_export, qf_export_free);
   qf_window_drop_findings(self);
