@@ -16,6 +16,10 @@ typedef struct {
   QfOverlayPages pages;
   uint32_t       hidden_voices; ///< Bits `1U << voice` of the passage; what is hidden leaves space
   unsigned       hidden_rows;   ///< Bits `1U << layer` of #QF_LAYER_QUALITY and #QF_LAYER_NUMERAL
+  bool     is_plain; ///< The passage's notes are in ink whatever the answer has; for its page alone
+  /// By verdict of the grade, what is printed at its place, 0 for nothing; NULL for nothing at all.
+  /// Those of notes stand over the staves, those of qualities and numerals outside their rows.
+  const uint16_t* numbers;
 } QfOverlayOptions;
 
 /// Tells a note of the answer from one of the passage in an overlay

@@ -2,8 +2,6 @@
 #include "graded.h"
 #include "options.h"
 
-#include "quintfall/file.h"
-
 #include <dirent.h>
 #include <errno.h>
 #include <limits.h>
@@ -15,19 +13,23 @@ static const char usage[] =
   "Usage: qf grade LESSON ANSWER... [OPTIONS]\n\n"
   "Grade answers of students by LESSON and its rubric. An ANSWER is a file, or a folder of "
   "them.\n\n"
-  "  --as text|json|csv  text with every reason; csv is a line an answer (as for a folder\n"
-  "                      or several answers without --as)\n"
+  "  --as text|json|csv|class\n"
+  "                      text with every reason; csv is a line an answer (as for a folder\n"
+  "                      or several answers without --as); class tells what all of them\n"
+  "                      together got right, layer by layer and concept by concept\n"
   "  --rubric NAME       another rubric: a file, or the name of one that comes with qf:\n"
   "                      \"Balanced\", \"Outer voices and symbols, 24 points\",\n"
   "                      \"By ear, then by reason\"\n"
   "  --pass P            pass mark in percent, otherwise the rubric's\n"
   "  --attempt N         another attempt than the last\n"
-  "  --pdf FOLDER        also write comments, a PDF for each answer\n"
+  "  --pdf FOLDER        also write comments, a PDF for each answer: its page with the faults\n"
+  "                      marked, the passage, and every reason\n"
+  "  --no-solution       comments show neither the passage nor what should stand where\n"
   "  -o OUT              write to a file\n\n"
   "Exit status 1 tells that somebody is below the pass mark.\n";
 
 /// In the order of their words
-typedef enum { AS_TEXT, AS_JSON, AS_CSV } Form;
+typedef enum { AS_TEXT, AS_JSON, AS_CSV, AS_CLASS } Form;
 
 typedef struct {
   const char* lesson;
@@ -39,6 +41,7 @@ typedef struct {
   double      pass;    ///< Negative for the rubric's
   int         attempt; ///< 0 for the last
   const char* pdf_folder;
+  bool        is_unsolved;
   const char* output;
 } Options;
 
@@ -46,7 +49,7 @@ typedef struct {
 static int
 parse_options(int argc, char** argv, Options* const options)
 {
-  static const char* const forms[] = {"text", "json", "csv", NULL};
+  static const char* const forms[] = {"text", "json", "csv", "class", NULL};
 
   const Option list[] = {
     {"as", take_word, &options->form, &options->has_form, .words = forms},
@@ -54,6 +57,7 @@ parse_options(int argc, char** argv, Options* const options)
     {"pass", take_number, &options->pass, .low = 0.0, .high = 100.0},
     {"attempt", take_whole, &options->attempt, .low = 1.0, .high = QF_MAX_ATTEMPTS},
     {"pdf", take_text, &options->pdf_folder},
+    {"no-solution", take_flag, &options->is_unsolved},
     {"output", take_text, &options->output},
   };
 
@@ -90,21 +94,6 @@ add_path(Paths* const paths, const char* const path)
   return QF_EXIT_DONE;
 }
 
-/// True for a .json file that says that it is an answer
-static bool
-is_answer(const char* const path)
-{
-  void*   data   = NULL;
-  size_t  length = 0;
-  QfError error  = {0};
-  if (qf_file_kind_of_path(path) != QF_FILE_LESSON || qf_file_read(path, &data, &length, &error)) {
-    return false;
-  }
-  const bool result = qf_answer_is_answer((const char*)data, length);
-  free(data);
-  return result;
-}
-
 static QfExit
 add_folder(Paths* const paths, const char* const folder)
 {
@@ -119,7 +108,7 @@ add_folder(Paths* const paths, const char* const folder)
     char path[PATH_MAX];
     if (!result && entries[i]->d_name[0] != '.' &&
         snprintf(path, sizeof(path), "%s/%s", folder, entries[i]->d_name) < (int)sizeof(path) &&
-        is_answer(path)) {
+        qf_results_takes_file(path)) {
       result = add_path(paths, path);
     }
     free(entries[i]);
@@ -176,15 +165,20 @@ grade_all(QfLesson* const      lesson,
 }
 
 static QfExit
-write_results(const QfResults* const list, const Options* const options, const bool is_class)
+write_results(const QfResults* const list,
+              QfLesson* const        lesson,
+              const Options* const   options,
+              const bool             is_class)
 {
   const Form form   = options->has_form ? (Form)options->form : is_class ? AS_CSV : AS_TEXT;
-  QfExit     result = write_text(options->output, form == AS_JSON  ? graded_json(list)
-                                                  : form == AS_CSV ? qf_results_csv(list)
-                                                                   : graded_text(list));
+  QfExit     result = write_text(options->output, form == AS_JSON    ? graded_json(list)
+                                                  : form == AS_CSV   ? qf_results_csv(list)
+                                                  : form == AS_CLASS ? qf_results_class_text(list)
+                                                                     : graded_text(list));
   if (options->pdf_folder) {
-    QfError error = {0};
-    if (qf_results_write_pdfs(list, options->pdf_folder, &error)) {
+    const QfCommentsKind kind  = options->is_unsolved ? QF_COMMENTS_UNSOLVED : QF_COMMENTS_SOLVED;
+    QfError              error = {0};
+    if (qf_results_write_pdfs(list, lesson, kind, options->pdf_folder, &error)) {
       result = worse(result, fail(&error, NULL));
     }
   }
@@ -211,7 +205,7 @@ grade_command(int argc, char** argv)
     const bool is_class = paths.n_paths > 1;
     result              = grade_all(lesson, &options, &paths, &list);
     if (list.n_items) {
-      result = worse(result, write_results(&list, &options, is_class));
+      result = worse(result, write_results(&list, lesson, &options, is_class));
     }
   }
   qf_results_clear(&list);

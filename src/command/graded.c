@@ -135,6 +135,31 @@ item_json(const QfResults* const list, const QfResult* const item)
   return object;
 }
 
+/// What all answers together got right, by concept
+static json_object*
+class_json(const QfResults* const list)
+{
+  json_object* const object   = json_object_new_object();
+  json_object* const concepts = json_object_new_array();
+  QfTally*           tallies  = NULL;
+  size_t             n        = 0;
+  if (!qf_results_tallies(list, &tallies, &n, NULL)) {
+    for (size_t i = 0; i < n; ++i) {
+      json_object* const item = json_object_new_object();
+      json_add_text(item, "concept", tallies[i].concept);
+      json_object_object_add(item, "right", json_object_new_int(tallies[i].right));
+      json_object_object_add(item, "asked", json_object_new_int(tallies[i].asked));
+      json_object_array_add(concepts, item);
+    }
+    free(tallies);
+  }
+  json_object_object_add(object, "answers", json_object_new_int64((int64_t)list->n_items));
+  json_object_object_add(object, "students",
+                         json_object_new_int64((int64_t)qf_results_n_students(list)));
+  json_object_object_add(object, "concepts", concepts);
+  return object;
+}
+
 char*
 graded_json(const QfResults* const list)
 {
@@ -144,5 +169,6 @@ graded_json(const QfResults* const list)
     json_object_array_add(array, item_json(list, &list->items[i]));
   }
   json_object_object_add(root, "answers", array);
+  json_object_object_add(root, "class", class_json(list));
   return json_take_text(root);
 }

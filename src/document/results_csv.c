@@ -44,6 +44,13 @@ add_row(QfText* const text, const QfResults* const list, const QfResult* const i
   for (size_t i = 0; i < qf_grade_n_remarks(grade); ++i) {
     qf_text_addf(&remarks, "%s%s", i ? " " : "", qf_grade_get_remark(grade, i));
   }
+  const QfTally* const weakest                          = qf_result_weakest(item);
+  char                 words[QF_CONCEPT_NAME_SIZE + 32] = "";
+  if (weakest) {
+    qf_tally_describe(weakest, words, sizeof(words));
+  }
+  qf_text_add(text, ",");
+  add_field(text, words);
   qf_text_add(text, ",");
   add_field(text, remarks.data ? remarks.data : "");
   qf_text_add(text, "\r\n");
@@ -58,7 +65,7 @@ qf_results_csv(const QfResults* const list)
   for (int l = 0; l < QF_LAYER_N_KINDS; ++l) {
     qf_text_addf(&text, ",%s", qf_layer_id((QfLayer)l));
   }
-  qf_text_add(&text, ",remarks\r\n");
+  qf_text_add(&text, ",missed_most,remarks\r\n");
   for (size_t i = 0; i < list->n_items; ++i) {
     add_row(&text, list, &list->items[i]);
   }

@@ -20,6 +20,7 @@
 #define BEAM_THICKNESS 0.5
 #define BEAM_STEP 0.75
 #define NAME_LINE_SIZE 2.1
+#define VERDICT_NUMBER_SIZE 1.6 ///< Of what leads to a reason
 #define NO_INDEX SIZE_MAX
 
 enum {
@@ -33,8 +34,10 @@ enum {
 /// Rows of text and signs, from the top; those before the rhythms below stand above the staves
 typedef enum {
   ROW_SYMBOLS,
+  ROW_QUALITY_NUMBERS, ///< Of an overlay's verdicts
   ROW_THEIR_QUALITIES,
   ROW_ASKED_QUALITIES,
+  ROW_NOTE_NUMBERS,
   ROW_RHYTHM_ABOVE,
   ROW_RHYTHM_BELOW,
   ROW_RHYTHM_LAST = ROW_RHYTHM_BELOW + 2,
@@ -44,6 +47,7 @@ typedef enum {
   ROW_QUALITIES, ///< To be filled in
   ROW_THEIR_NUMERALS,
   ROW_NUMERALS,
+  ROW_NUMERAL_NUMBERS,
   ROW_KEYS,
   N_ROWS,
 } Row;

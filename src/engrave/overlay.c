@@ -74,8 +74,11 @@ is_empty(const Engraving* const e, const size_t voice)
 }
 
 static Sign
-sign_of(const QfComparedNote* const note, const bool is_theirs, const QfOverlayPages pages)
+sign_of(const QfComparedNote* const note, const bool is_theirs, const QfOverlayOptions overlay)
 {
+  if (overlay.is_plain && !is_theirs) {
+    return SIGN_NONE;
+  }
   switch (note->kind) {
     case QF_COMPARED_DIFFERS:
       return is_theirs ? SIGN_RING : SIGN_OUTLINE;
@@ -84,7 +87,7 @@ sign_of(const QfComparedNote* const note, const bool is_theirs, const QfOverlayP
     case QF_COMPARED_EXTRA:
       return SIGN_STRIKE;
     case QF_COMPARED_UNASKED:
-      return !is_theirs && pages == QF_OVERLAY_BOTH ? SIGN_QUIET : SIGN_NONE;
+      return !is_theirs && overlay.pages == QF_OVERLAY_BOTH ? SIGN_QUIET : SIGN_NONE;
     default:
       return SIGN_NONE;
   }
@@ -108,7 +111,7 @@ overlay_dress(const Engraving* const e, const size_t line, Mark* const mark)
     return false;
   }
   mark->is_shown = !is_hidden && is_drawn(note, is_theirs, options.pages);
-  mark->sign     = sign_of(note, is_theirs, options.pages);
+  mark->sign     = sign_of(note, is_theirs, options);
   if (mark->sign == SIGN_DASHES && is_empty(e, voice)) {
     mark->sign = SIGN_OUTLINE;
   }

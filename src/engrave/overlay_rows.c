@@ -3,6 +3,8 @@
 #include "drawing.h"
 
 #include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
 
 #define QUALITY_SIZE 1.7
 
@@ -126,12 +128,82 @@ tag_row(Engraving* const e, const OverlayRow* const row)
   }
 }
 
+/// The row that has the numbers of a layer's verdicts
+static Row
+row_of_numbers(const QfLayer layer)
+{
+  return layer == QF_LAYER_QUALITY   ? ROW_QUALITY_NUMBERS
+         : layer == QF_LAYER_NUMERAL ? ROW_NUMERAL_NUMBERS
+                                     : ROW_NOTE_NUMBERS;
+}
+
+/// Where a verdict stands in the passage
+static QfTime
+place_of(const QfGrade* const grade, const size_t index)
+{
+  for (size_t i = 0; i < qf_grade_n_differences(grade); ++i) {
+    const QfDifference* const difference = qf_grade_get_difference(grade, i);
+    if (difference->verdict == index) {
+      return difference->place;
+    }
+  }
+  return qf_grade_get_verdict(grade, index)->start;
+}
+
+/// Add a number to those of its column; "1, 3" where there are several
+static void
+tag_number(Engraving* const e, const Row row, const size_t column, const unsigned number)
+{
+  Tag* tag = NULL;
+  for (size_t i = e->first_tag[row]; i < e->n_tags && !tag; ++i) {
+    tag = e->tags[i].column == column ? &e->tags[i] : NULL;
+  }
+  if (!tag) {
+    engrave_add_tag(e, (Tag){.column = column, .row = (size_t)row});
+    tag = e->failed ? NULL : &e->tags[e->n_tags - 1U];
+  }
+  if (tag) {
+    const size_t length = strlen(tag->text.head);
+    snprintf(tag->text.head + length, sizeof(tag->text.head) - length, "%s%u", length ? ", " : "",
+             number);
+    tag->width = engrave_text_width(e, tag->text.head, TEXT_BOLD, VERDICT_NUMBER_SIZE);
+  }
+}
+
+static int
+compare_columns(const void* const a, const void* const b)
+{
+  const size_t x = ((const Tag*)a)->column;
+  const size_t y = ((const Tag*)b)->column;
+  return (x > y) - (x < y);
+}
+
+static void
+tag_numbers(Engraving* const e, const Row row)
+{
+  const QfGrade* const  grade   = qf_comparison_get_grade(e->overlay->comparison);
+  const uint16_t* const numbers = e->overlay->options.numbers;
+  for (size_t i = 0; numbers && i < qf_grade_n_verdicts(grade); ++i) {
+    if (numbers[i] && row_of_numbers(qf_grade_get_verdict(grade, i)->layer) == row) {
+      tag_number(e, row, engrave_column_at(e, place_of(grade, i)), numbers[i]);
+    }
+  }
+  // Verdicts come layer by layer.
+  const size_t first = e->first_tag[row];
+  if (e->n_tags > first) {
+    qsort(&e->tags[first], e->n_tags - first, sizeof(Tag), compare_columns);
+  }
+}
+
 void
 overlay_make_tags(Engraving* const e)
 {
   size_t next = 0;
   for (size_t r = 0; r < N_ROWS; ++r) {
     e->first_tag[r] = e->n_tags;
+    if (r == ROW_QUALITY_NUMBERS || r == ROW_NOTE_NUMBERS || r == ROW_NUMERAL_NUMBERS) {
+      tag_numbers(e, (Row)r);
+    }
     if (next < sizeof(overlay_rows) / sizeof(overlay_rows[0]) && overlay_rows[next].row == (Row)r) {
       if (is_row_wanted(e, &overlay_rows[next])) {
         tag_row(e, &overlay_rows[next]);

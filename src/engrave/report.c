@@ -11,7 +11,11 @@
 #define PAGE_WIDTH 595.0
 #define PAGE_HEIGHT 842.0
 #define MARGIN 62.0
-#define INDENT 14.0
+#define INDENT 20.0
+#define FIGURE_SPACE 4.2  ///< Of staff lines
+#define FIGURE_MARGIN 8.0 ///< Of an engraving, in the report's own margin
+#define FIGURE_HEIGHT (PAGE_HEIGHT - 2.0 * MARGIN + 2.0 * FIGURE_MARGIN)
+#define CAPTION_ROOM 22.0
 
 typedef struct {
   const char* font;
@@ -25,6 +29,7 @@ static const StyleShape shapes[] = {
   [QF_REPORT_HEADING] = {"Serif Bold 12", 12.0, 0.0, ""},
   [QF_REPORT_TEXT]    = {"Serif 10.5", 4.0, 0.0, ""},
   [QF_REPORT_ITEM]    = {"Serif 10.5", 3.0, INDENT, "\u2013"},
+  [QF_REPORT_FIGURE]  = {"Serif Italic 10.5", 10.0, 0.0, ""},
 };
 
 /// A report being painted
@@ -83,16 +88,83 @@ show_line(Page* const             page,
 }
 
 static void
-show_paragraph(Page* const page, const QfParagraph* const paragraph)
+show_text(Page* const page, const QfParagraph* const paragraph)
 {
   const StyleShape* const shape  = &shapes[paragraph->style];
+  const char* const       mark   = paragraph->mark ? paragraph->mark : shape->mark;
   PangoLayout* const      layout = make_layout(page->cr, shape, paragraph->text);
   page->y += shape->space_before;
   for (int i = 0; i < pango_layout_get_line_count(layout); ++i) {
     show_line(page, pango_layout_get_line_readonly(layout, i), MARGIN + shape->indent,
-              i ? "" : shape->mark, shape);
+              i ? "" : mark, shape);
   }
   g_object_unref(layout);
+}
+
+static void
+turn_page(Page* const page)
+{
+  cairo_show_page(page->cr);
+  page->y = MARGIN;
+}
+
+/// Paint each page of a figure where there is room for it, its words over the first
+static void
+show_figure(Page* const page, const QfParagraph* const paragraph)
+{
+  const QfEngraving* const figure = paragraph->figure;
+  double                   width  = 0.0;
+  double                   height = 0.0;
+  qf_engraving_get_size(figure, &width, &height);
+  const double words = paragraph->text[0] ? CAPTION_ROOM : 0.0;
+  const double inked = height - 2.0 * FIGURE_MARGIN;
+  if (page->y > MARGIN && page->y + words + inked > PAGE_HEIGHT - MARGIN) {
+    turn_page(page);
+  }
+  if (paragraph->text[0]) {
+    show_text(page, paragraph);
+  }
+  for (size_t i = 0; i < qf_engraving_n_pages(figure); ++i) {
+    if (i) {
+      turn_page(page);
+    }
+    cairo_save(page->cr);
+    cairo_translate(page->cr, MARGIN - FIGURE_MARGIN, page->y - FIGURE_MARGIN);
+    qf_engraving_paint(figure, i, page->cr, NULL);
+    cairo_restore(page->cr);
+  }
+  page->y += inked;
+}
+
+static void
+show_paragraph(Page* const page, const QfParagraph* const paragraph)
+{
+  if (paragraph->style == QF_REPORT_FIGURE) {
+    show_figure(page, paragraph);
+  } else {
+    show_text(page, paragraph);
+  }
+}
+
+QfEngraveOptions
+qf_report_figure_options(const bool is_in_pages)
+{
+  QfEngraveOptions options = qf_engrave_options_page();
+  options.space            = FIGURE_SPACE;
+  options.width            = PAGE_WIDTH - 2.0 * MARGIN;
+  options.margin           = FIGURE_MARGIN;
+  options.page_height      = is_in_pages ? FIGURE_HEIGHT - CAPTION_ROOM : 0.0;
+  options.has_title        = false;
+  return options;
+}
+
+bool
+qf_report_is_too_high(const QfEngraving* const engraving)
+{
+  double width  = 0.0;
+  double height = 0.0;
+  qf_engraving_get_size(engraving, &width, &height);
+  return height > FIGURE_HEIGHT - CAPTION_ROOM;
 }
 
 QfStatus

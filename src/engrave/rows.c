@@ -191,8 +191,10 @@ engrave_make_tags(Engraving* const e)
   if (is_wanted(e, QF_ROW_SYMBOLS)) {
     tag_links(e, tag_symbol);
   }
+  e->first_tag[ROW_QUALITY_NUMBERS] = e->n_tags;
   e->first_tag[ROW_THEIR_QUALITIES] = e->n_tags;
   e->first_tag[ROW_ASKED_QUALITIES] = e->n_tags;
+  e->first_tag[ROW_NOTE_NUMBERS]    = e->n_tags;
   engrave_tag_rhythms(e);
   e->first_tag[ROW_SOLFEGE] = e->n_tags;
   if (is_wanted(e, QF_ROW_SOLFEGE) && e->n_voices) {
@@ -214,7 +216,8 @@ engrave_make_tags(Engraving* const e)
   if (is_wanted(e, QF_ROW_NUMERALS) && !e->row_used[ROW_NUMERALS]) {
     tag_links(e, tag_numeral);
   }
-  e->first_tag[ROW_KEYS] = e->n_tags;
+  e->first_tag[ROW_NUMERAL_NUMBERS] = e->n_tags;
+  e->first_tag[ROW_KEYS]            = e->n_tags;
   if (is_wanted(e, QF_ROW_KEYS)) {
     tag_keys(e);
   }
@@ -364,6 +367,11 @@ draw_tag(Engraving* const e, const Tag* const tag)
     case ROW_THEIR_QUALITIES:
     case ROW_ASKED_QUALITIES:
       draw_text(e, system->page, tag->text.head, TEXT_SANS, QUALITY_SIZE, x, y, ALIGN_START);
+      break;
+    case ROW_QUALITY_NUMBERS:
+    case ROW_NOTE_NUMBERS:
+    case ROW_NUMERAL_NUMBERS:
+      draw_text(e, system->page, tag->text.head, TEXT_BOLD, VERDICT_NUMBER_SIZE, x, y, ALIGN_START);
       break;
     case ROW_KEYS:
       draw_key(e, tag);

@@ -23,9 +23,10 @@ static double
 row_height(const Engraving* const e, const System* const system, const size_t row)
 {
   static const double heights[N_ROWS] = {
-    [ROW_SYMBOLS] = 3.0,  [ROW_THEIR_QUALITIES] = 2.6, [ROW_ASKED_QUALITIES] = 2.6,
-    [ROW_SOLFEGE] = 2.6,  [ROW_FIGURES] = 1.4,         [ROW_DEGREES] = 3.0,
-    [ROW_NUMERALS] = 3.8, [ROW_THEIR_NUMERALS] = 3.8,  [ROW_KEYS] = 2.7,
+    [ROW_SYMBOLS] = 3.0,         [ROW_THEIR_QUALITIES] = 2.6, [ROW_ASKED_QUALITIES] = 2.6,
+    [ROW_SOLFEGE] = 2.6,         [ROW_FIGURES] = 1.4,         [ROW_DEGREES] = 3.0,
+    [ROW_NUMERALS] = 3.8,        [ROW_THEIR_NUMERALS] = 3.8,  [ROW_KEYS] = 2.7,
+    [ROW_QUALITY_NUMBERS] = 2.2, [ROW_NOTE_NUMBERS] = 2.2,    [ROW_NUMERAL_NUMBERS] = 2.2,
   };
   if (engrave_is_filled_in(e, row)) {
     return row <= ROW_RHYTHM_LAST ? RHYTHM_HEIGHT : WRITTEN_HEIGHT;
@@ -267,7 +268,9 @@ set_rows(Engraving* const e, System* const system)
     }
   }
   // Bar numbers stand between the staves and the rows of an overlay.
-  system->top -= e->row_used[ROW_THEIR_QUALITIES] || e->row_used[ROW_ASKED_QUALITIES] ? 1.0 : 0.0;
+  const bool has_rows_above = e->row_used[ROW_THEIR_QUALITIES] ||
+                              e->row_used[ROW_ASKED_QUALITIES] || e->row_used[ROW_NOTE_NUMBERS];
+  system->top -= has_rows_above ? 1.0 : 0.0;
   for (size_t r = ROW_RHYTHM_BELOW; r-- > 0;) {
     if (engrave_has_row(e, system, r)) {
       system->row_y[r] = system->top - 0.8;

@@ -237,7 +237,7 @@ check_metre(const QfExerciseOptions* const options, const QfMetre metre, QfError
     return qf_error_set(error, QF_ERR_RANGE, "%zu bars of %s hold %zu to %zu chords, not %zu",
                         options->n_bars, name, options->n_bars, most, options->n_chords);
   }
-  if (!options->n_chords && most > QF_EXERCISE_MAX_CHORDS) {
+  if (!options->n_chords && most_chords(options, metre) > QF_EXERCISE_MAX_CHORDS) {
     return qf_error_set(error, QF_ERR_RANGE,
                         "%zu bars of %s could hold %zu chords; there can be %d: ask for fewer "
                         "bars, or say the number of chords",

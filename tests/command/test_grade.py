@@ -14,6 +14,9 @@ import unittest
 
 QF = sys.argv[1]
 ROOT = pathlib.Path(sys.argv[2])
+sys.path.insert(0, str(ROOT / "tests/support"))
+from class_of_answers import Answers  # noqa: E402
+
 LESSON = ROOT / "resources/lessons/lantern-walk.json"
 NOON = "2026-03-09T12:00:00Z"
 
@@ -104,7 +107,88 @@ class Grade(unittest.TestCase):
             text = subprocess.run(["pdftotext", self.folder / "comments/empty.pdf", "-"],
                                   capture_output=True, text=True, check=True).stdout
             self.assertIn("below the pass mark", text)
-            self.assertIn("is missing", text)
+            self.assertIn("Nothing is written.", text)
+
+    def class_of(self, *arguments):
+        answers = Answers(QF, LESSON, self.folder / "class")
+        answers.write_class()
+        return qf("grade", LESSON, answers.folder, *arguments)
+
+    def test_a_class_is_told_what_to_learn_again(self):
+        out = self.class_of("--as", "class")
+        self.assertEqual(out.returncode, 2)  # Two files are broken; the others are graded.
+        self.assertIn("08 broken.json", out.stderr)
+        self.assertIn("09 nothing.json", out.stderr)
+        self.assertNotIn("lesson.json", out.stderr)
+        # Six names among seven answers; one empty answer and one without notes.
+        self.assertTrue(out.stdout.startswith("7 answers of 6 students, "), out.stdout)
+        # By hand: two of seven wrote IV for V7/ii, one wrote nothing.
+        self.assertRegex(out.stdout, r"57 % right +4 of 7 +applied chords of ii\n")
+        layers = out.stdout.split("Missed most")[0]
+        # 19 bass notes each: 7 x 19 less two answers without notes and one wrong note.
+        self.assertIn(f"{7 * 19 - 2 * 19 - 1} of {7 * 19}  the bass", layers)
+
+        told = json.loads(self.class_of("--as", "json").stdout)["class"]
+        self.assertEqual((told["answers"], told["students"]), (7, 6))
+        self.assertIn({"concept": "target/ii", "right": 4, "asked": 7}, told["concepts"])
+
+        rows = {row["file"]: row for row in csv.DictReader(io.StringIO(self.class_of().stdout))}
+        self.assertEqual(rows["01 right.json"]["missed_most"], "")
+        self.assertIn("0 of 1", rows["03 missed.json"]["missed_most"])
+        self.assertEqual(rows["01 right.json"]["student"], "Zoë Brückner")
+
+    def words_of(self, path):
+        return subprocess.run(["pdftotext", "-layout", path, "-"], capture_output=True, text=True,
+                              check=True).stdout
+
+    @unittest.skipUnless(shutil.which("pdftotext"), "poppler-utils is not installed")
+    def test_comments_have_the_page_and_numbers_that_lead_to_reasons(self):
+        answers = Answers(QF, LESSON, self.folder / "two")
+        answer = answers.solved("Łukasz Żak")
+        next(n for n in answer["attempts"][0]["notes"] if n["voice"] == 3)["pitch"] = "G5"
+        answer["attempts"][0]["chords"][3]["numeral"] = "vi"
+        path = answers.write("lukasz.json", answer)
+        out = self.folder / "pdf"
+        self.assertEqual(qf("grade", LESSON, path, "--pdf", out).returncode, 0)
+        words = self.words_of(out / "lukasz.pdf")
+        self.assertIn("Łukasz Żak", words)
+        page, reasons = words.split("What is ringed")
+        for number, reason in (("1", "G5 is written"), ("2", "vi is written")):
+            line = next(line for line in reasons.splitlines() if reason in line)
+            self.assertEqual(line.split()[0], number)
+        theirs, passage = page.split("The passage")
+        for text in (theirs, passage):  # Over the note, and under the numeral
+            lines = [line.split() for line in text.splitlines()]
+            self.assertIn(["1"], lines)
+            self.assertIn(["2"], lines)
+
+        self.assertEqual(qf("grade", LESSON, path, "--pdf", out, "--no-solution").returncode, 0)
+        words = self.words_of(out / "lukasz.pdf")
+        self.assertNotIn("The passage", words)
+        self.assertNotIn("was asked", words)
+        self.assertRegex(words, r"2 +m\d+ b\S+: .*function")
+
+    def test_answers_of_one_name_in_two_folders_keep_their_comments(self):
+        paths = [Answers(QF, LESSON, self.folder / name).write("answer.json", self.task)
+                 for name in ("monday", "tuesday")]
+        qf("grade", LESSON, *paths, "--pdf", self.folder / "pdf")
+        self.assertEqual({path.name for path in (self.folder / "pdf").iterdir()},
+                         {"answer.pdf", "answer (2).pdf"})
+
+    @unittest.skipUnless(shutil.which("pdfinfo"), "poppler-utils is not installed")
+    def test_a_long_answer_takes_several_pages(self):
+        made = qf("make", "--seed", "4", "--level", "2", "--bars", "21", "--rhythm", "beats",
+                  "--metre", "4/4", "--chords", "64", "--count", "1", "--parts", "none", "-o",
+                  self.folder / "set")
+        self.assertEqual(made.returncode, 0, made.stderr)
+        lesson = self.folder / "set/001-lesson.json"
+        answers = Answers(QF, lesson, self.folder / "long")
+        path = answers.write("long.json", answers.solved("N" * 127))
+        graded = qf("grade", lesson, path, "--pdf", self.folder / "pdf")
+        self.assertLess(graded.returncode, 2, graded.stderr)
+        info = subprocess.run(["pdfinfo", self.folder / "pdf/long.pdf"], capture_output=True,
+                              text=True, check=True).stdout
+        self.assertRegex(info, r"Pages: +[2-9]\n")
 
     def test_the_pass_mark_decides_the_exit(self):
         answer = solved(self.task, json.loads(LESSON.read_text()))

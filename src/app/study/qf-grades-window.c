@@ -1,179 +1,65 @@
 // SPDX-License-Identifier: MIT
 #include "qf-grades-window.h"
 
+#include "qf-grades-class.h"
+#include "qf-grades-table.h"
 #include "qf-study-window.h"
 
 #include "common/qf-message.h"
 
+#include "quintfall/file.h"
 #include "quintfall/results.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 /// The window's widgets and results; freed with the window
 typedef struct {
   GtkWindow*       window;
   AdwToastOverlay* toasts;
-  GtkColumnView*   table;
-  GtkStringList*   rows; ///< Index of each result as text, for the table's model
-  GtkLabel*        sum;
-  GtkProgressBar*  progress;
-  GtkWidget*       save_csv;
-  GtkWidget*       save_pdfs;
-  QfPreferences*   preferences; ///< Owned reference
-  QfLesson*        lesson;      ///< Owned
-  QfResults        results;
-  GPtrArray*       waiting; ///< Paths still to be graded
-  guint            idle;
+  QfGradesTable*   table; ///< Owned
+  QfGradesClass* class;   ///< Owned
+  GtkLabel*       sum;
+  GtkProgressBar* progress;
+  GtkWidget*      save_csv;
+  GtkWidget*      save_pdfs;
+  QfPreferences*  preferences; ///< Owned reference
+  QfLesson*       lesson;      ///< Owned
+  QfResults       results;
+  GPtrArray*      waiting; ///< Paths still to be graded
+  guint           idle;
 } Grades;
 
-/// Columns before those of the layers
-enum { COLUMN_STUDENT, COLUMN_POINTS, COLUMN_PERCENT, COLUMN_GRADE, COLUMN_LAYERS };
+static const char solution_choice[] = "solution"; ///< Of the dialog for comments
 
 static void
 grades_free(Grades* const self)
 {
   g_clear_handle_id(&self->idle, g_source_remove);
   g_ptr_array_unref(self->waiting);
+  qf_grades_table_free(self->table);
+  qf_grades_class_free(self->class);
   qf_results_clear(&self->results);
   qf_lesson_free(self->lesson);
   g_object_unref(self->preferences);
-  g_object_unref(self->rows);
   g_free(self);
 }
 
-static const QfResult*
-result_of(const Grades* const self, GtkStringObject* const row)
-{
-  const guint64 index = g_ascii_strtoull(gtk_string_object_get_string(row), NULL, 10);
-  return index < self->results.n_items ? &self->results.items[index] : NULL;
-}
-
-/// What a cell says (transfer full)
-static char*
-cell_text(const Grades* const self, const QfResult* const result, const int column)
-{
-  switch (column) {
-    case COLUMN_STUDENT:
-      return g_strdup(qf_result_name(result));
-    case COLUMN_POINTS:
-      return g_strdup_printf("%.4g of %.4g", qf_grade_get_points(result->grade),
-                             qf_grade_get_possible(result->grade));
-    case COLUMN_PERCENT:
-      return g_strdup_printf("%.0f %%", qf_grade_get_percent(result->grade));
-    case COLUMN_GRADE:
-      return g_strdup_printf("%s%s", qf_grade_get_text(result->grade),
-                             qf_result_has_passed(&self->results, result) ? "" : " (not passed)");
-    default:
-      break;
-  }
-
-  const QfLayer layer = (QfLayer)(column - COLUMN_LAYERS);
-  return qf_grade_has_layer(result->grade, layer)
-           ? g_strdup_printf("%.4g of %.4g", qf_grade_get_layer_points(result->grade, layer),
-                             qf_grade_get_layer_possible(result->grade, layer))
-           : g_strdup("\u2013");
-}
-
-static void
-setup_cb(GtkSignalListItemFactory* const factory, GtkListItem* const item, gpointer data)
-{
-  GtkWidget* const label = gtk_label_new(NULL);
-
-  (void)factory;
-  (void)data;
-  gtk_label_set_xalign(GTK_LABEL(label), 0.0F);
-  gtk_label_set_ellipsize(GTK_LABEL(label), PANGO_ELLIPSIZE_END);
-  gtk_list_item_set_child(item, label);
-}
-
-static void
-bind_cb(GtkSignalListItemFactory* const factory, GtkListItem* const item, Grades* const self)
-{
-  const int             column = GPOINTER_TO_INT(g_object_get_data(G_OBJECT(factory), "column"));
-  const QfResult* const result = result_of(self, gtk_list_item_get_item(item));
-
-  if (result) {
-    g_autofree char* text = cell_text(self, result, column);
-    gtk_label_set_text(GTK_LABEL(gtk_list_item_get_child(item)), text);
-  }
-}
-
-static int
-compare_results(const Grades* const   self,
-                const QfResult* const a,
-                const QfResult* const b,
-                const int             column)
-{
-  if (column == COLUMN_STUDENT) {
-    return g_utf8_collate(qf_result_name(a), qf_result_name(b));
-  }
-  if (column == COLUMN_GRADE) {
-    return (int)qf_result_has_passed(&self->results, a) - qf_result_has_passed(&self->results, b);
-  }
-
-  const bool    is_layer = column >= COLUMN_LAYERS;
-  const QfLayer layer    = (QfLayer)(is_layer ? column - COLUMN_LAYERS : 0);
-  const double  left =
-    is_layer ? qf_grade_get_layer_points(a->grade, layer) : qf_grade_get_percent(a->grade);
-  const double right =
-    is_layer ? qf_grade_get_layer_points(b->grade, layer) : qf_grade_get_percent(b->grade);
-  return left < right ? -1 : left > right;
-}
-
-/// A sorter's place: the window and the column
-typedef struct {
-  Grades* grades;
-  int     column;
-} Place;
-
-static int
-compare_cb(GtkStringObject* const a, GtkStringObject* const b, const Place* const place)
-{
-  const QfResult* const left  = result_of(place->grades, a);
-  const QfResult* const right = result_of(place->grades, b);
-  return left && right ? compare_results(place->grades, left, right, place->column) : 0;
-}
-
-static void
-add_column(Grades* const self, const char* const title, const int column)
-{
-  GtkListItemFactory* const  factory = gtk_signal_list_item_factory_new();
-  GtkColumnViewColumn* const view    = gtk_column_view_column_new(title, factory);
-  Place* const               place   = g_new(Place, 1);
-
-  *place = (Place){self, column};
-  g_object_set_data(G_OBJECT(factory), "column", GINT_TO_POINTER(column));
-  g_signal_connect(factory, "setup", G_CALLBACK(setup_cb), NULL);
-  g_signal_connect(factory, "bind", G_CALLBACK(bind_cb), self);
-  gtk_column_view_column_set_resizable(view, TRUE);
-  gtk_column_view_column_set_expand(view, column == COLUMN_STUDENT);
-  GtkSorter* const sorter =
-    GTK_SORTER(gtk_custom_sorter_new((GCompareDataFunc)compare_cb, place, g_free));
-  gtk_column_view_column_set_sorter(view, sorter);
-  g_object_unref(sorter);
-  gtk_column_view_append_column(self->table, view);
-  g_object_unref(view);
-}
-
-/// Mean and passes, once there is something to say
+/// What all answers come to, once there is something to say
 static void
 show_sum(Grades* const self)
 {
-  double sum      = 0.0;
-  size_t n_passed = 0;
+  const size_t n       = self->results.n_items;
+  char* const  summary = qf_results_summary(&self->results);
 
-  for (size_t i = 0; i < self->results.n_items; ++i) {
-    sum += qf_grade_get_percent(self->results.items[i].grade);
-    n_passed += qf_result_has_passed(&self->results, &self->results.items[i]);
-  }
-
-  const size_t     n    = self->results.n_items;
-  g_autofree char* text = n ? g_strdup_printf("%zu answers \u2022 %zu passed \u2022 mean %.0f %%",
-                                              n, n_passed, sum / (double)n)
-                            : g_strdup("Add the answers that came back: files, or a whole folder.");
-  gtk_label_set_text(self->sum, text);
+  gtk_label_set_text(self->sum, n && summary
+                                  ? summary
+                                  : "Add the answers that came back: files, or a whole folder.");
+  free(summary);
   gtk_widget_set_sensitive(self->save_csv, n > 0);
   gtk_widget_set_sensitive(self->save_pdfs, n > 0);
+  qf_grades_table_update(self->table);
+  qf_grades_class_update(self->class);
 }
 
 // ---- grading, one answer between two frames
@@ -190,14 +76,10 @@ grade_path(Grades* const self, const char* const path)
     }
   }
   if (qf_results_add(&self->results, self->lesson, path, 0, NULL, naming, &error)) {
-    g_autofree char* base = g_path_get_basename(path);
-    g_autofree char* text = g_strdup_printf("%s: %s", base, error.text);
-    qf_message_toast(self->toasts, text);
-    return;
+    qf_grades_class_add_fault(self->class, path, error.text);
+  } else {
+    qf_grades_table_add_last(self->table);
   }
-
-  g_autofree char* index = g_strdup_printf("%zu", self->results.n_items - 1);
-  gtk_string_list_append(self->rows, index);
 }
 
 static gboolean
@@ -229,28 +111,33 @@ grade_waiting(Grades* const self)
   }
 }
 
-static bool
-is_answer(const char* const path)
+static int
+compare_paths(gconstpointer a, gconstpointer b)
 {
-  g_autofree char* text   = NULL;
-  gsize            length = 0;
-  return g_file_get_contents(path, &text, &length, NULL) && qf_answer_is_answer(text, length);
+  return strcmp(*(const char* const*)a, *(const char* const*)b);
 }
 
+/// All answers of a folder, in the order of their names
 static void
 add_folder(Grades* const self, const char* const folder)
 {
-  g_autoptr(GDir) directory = g_dir_open(folder, 0, NULL);
-  const guint before        = self->waiting->len;
+  g_autoptr(GDir) directory  = g_dir_open(folder, 0, NULL);
+  g_autoptr(GPtrArray) paths = g_ptr_array_new();
 
   for (const char* name = NULL; directory && (name = g_dir_read_name(directory));) {
-    g_autofree char* path = g_build_filename(folder, name, NULL);
-    if (g_str_has_suffix(name, ".json") && is_answer(path)) {
-      g_ptr_array_add(self->waiting, g_steal_pointer(&path));
+    char* const path = g_build_filename(folder, name, NULL);
+    if (name[0] != '.' && qf_results_takes_file(path)) {
+      g_ptr_array_add(paths, path);
+    } else {
+      g_free(path);
     }
   }
-  if (self->waiting->len == before) {
+  if (!paths->len) {
     qf_message_toast(self->toasts, "There are no answers in this folder");
+  }
+  g_ptr_array_sort(paths, compare_paths);
+  for (guint i = 0; i < paths->len; ++i) {
+    g_ptr_array_add(self->waiting, g_ptr_array_index(paths, i));
   }
 }
 
@@ -275,38 +162,38 @@ chosen_cb(GtkNativeDialog* const dialog, const int response, Grades* const self)
   g_object_unref(dialog);
 }
 
-static void
-choose(Grades* const              self,
-       const char* const          title,
-       const GtkFileChooserAction action,
-       const GCallback            callback,
-       const char* const          name)
+static GtkFileChooser*
+new_chooser(Grades* const self, const char* const title, const GtkFileChooserAction action)
 {
   const bool                  is_save = action == GTK_FILE_CHOOSER_ACTION_SAVE;
   GtkFileChooserNative* const dialog  = gtk_file_chooser_native_new(
      title, self->window, action, is_save ? "_Save" : "_Choose", "_Cancel");
 
   gtk_native_dialog_set_modal(GTK_NATIVE_DIALOG(dialog), TRUE);
-  if (is_save) {
-    gtk_file_chooser_set_current_name(GTK_FILE_CHOOSER(dialog), name);
-  }
   gtk_file_chooser_set_select_multiple(GTK_FILE_CHOOSER(dialog),
                                        action == GTK_FILE_CHOOSER_ACTION_OPEN);
-  g_signal_connect(dialog, "response", callback, self);
-  gtk_native_dialog_show(GTK_NATIVE_DIALOG(dialog));
+  return GTK_FILE_CHOOSER(dialog);
+}
+
+static void
+show_chooser(Grades* const self, GtkFileChooser* const chooser, const GCallback callback)
+{
+  g_signal_connect(chooser, "response", callback, self);
+  gtk_native_dialog_show(GTK_NATIVE_DIALOG(chooser));
 }
 
 static void
 add_files_cb(Grades* const self)
 {
-  choose(self, "Answers to Grade", GTK_FILE_CHOOSER_ACTION_OPEN, G_CALLBACK(chosen_cb), NULL);
+  show_chooser(self, new_chooser(self, "Answers to Grade", GTK_FILE_CHOOSER_ACTION_OPEN),
+               G_CALLBACK(chosen_cb));
 }
 
 static void
 add_folder_cb(Grades* const self)
 {
-  choose(self, "Folder of Answers", GTK_FILE_CHOOSER_ACTION_SELECT_FOLDER, G_CALLBACK(chosen_cb),
-         NULL);
+  show_chooser(self, new_chooser(self, "Folder of Answers", GTK_FILE_CHOOSER_ACTION_SELECT_FOLDER),
+               G_CALLBACK(chosen_cb));
 }
 
 // ---- what goes out
@@ -315,15 +202,13 @@ static void
 csv_cb(GtkNativeDialog* const dialog, const int response, Grades* const self)
 {
   if (response == GTK_RESPONSE_ACCEPT) {
-    g_autoptr(GFile) file     = gtk_file_chooser_get_file(GTK_FILE_CHOOSER(dialog));
-    g_autofree char* path     = g_file_get_path(file);
-    char* const      text     = qf_results_csv(&self->results);
-    g_autoptr(GError) problem = NULL;
-    if (text && g_file_set_contents(path, text, -1, &problem)) {
-      qf_message_toast(self->toasts, "The table is written");
-    } else {
-      qf_message_toast(self->toasts, problem ? problem->message : "Out of memory");
-    }
+    g_autoptr(GFile) file  = gtk_file_chooser_get_file(GTK_FILE_CHOOSER(dialog));
+    g_autofree char* path  = g_file_get_path(file);
+    char* const      text  = qf_results_csv(&self->results);
+    QfError          error = {.text = "out of memory"};
+    qf_message_toast(self->toasts, text && !qf_file_write(path, text, strlen(text), &error)
+                                     ? "The table is written"
+                                     : error.text);
     free(text);
   }
   gtk_native_dialog_destroy(dialog);
@@ -334,12 +219,17 @@ static void
 pdfs_cb(GtkNativeDialog* const dialog, const int response, Grades* const self)
 {
   if (response == GTK_RESPONSE_ACCEPT) {
-    g_autoptr(GFile) file  = gtk_file_chooser_get_file(GTK_FILE_CHOOSER(dialog));
-    g_autofree char* path  = g_file_get_path(file);
-    QfError          error = {0};
-    qf_message_toast(self->toasts, qf_results_write_pdfs(&self->results, path, &error)
-                                     ? error.text
-                                     : "The comments are written");
+    GtkFileChooser* const chooser = GTK_FILE_CHOOSER(dialog);
+    g_autoptr(GFile) file         = gtk_file_chooser_get_file(chooser);
+    g_autofree char*     path     = g_file_get_path(file);
+    const char* const    choice   = gtk_file_chooser_get_choice(chooser, solution_choice);
+    const QfCommentsKind kind =
+      g_strcmp0(choice, "false") == 0 ? QF_COMMENTS_UNSOLVED : QF_COMMENTS_SOLVED;
+    QfError error = {0};
+    qf_message_toast(self->toasts,
+                     qf_results_write_pdfs(&self->results, self->lesson, kind, path, &error)
+                       ? error.text
+                       : "The comments are written");
   }
   gtk_native_dialog_destroy(dialog);
   g_object_unref(dialog);
@@ -348,29 +238,31 @@ pdfs_cb(GtkNativeDialog* const dialog, const int response, Grades* const self)
 static void
 save_csv_cb(Grades* const self)
 {
-  choose(self, "Save the Table", GTK_FILE_CHOOSER_ACTION_SAVE, G_CALLBACK(csv_cb), "grades.csv");
+  GtkFileChooser* const chooser = new_chooser(self, "Save the Table", GTK_FILE_CHOOSER_ACTION_SAVE);
+
+  gtk_file_chooser_set_current_name(chooser, "grades.csv");
+  show_chooser(self, chooser, G_CALLBACK(csv_cb));
 }
 
 static void
 save_pdfs_cb(Grades* const self)
 {
-  choose(self, "Folder for the Comments", GTK_FILE_CHOOSER_ACTION_SELECT_FOLDER,
-         G_CALLBACK(pdfs_cb), NULL);
+  GtkFileChooser* const chooser =
+    new_chooser(self, "Folder for the Comments", GTK_FILE_CHOOSER_ACTION_SELECT_FOLDER);
+
+  gtk_file_chooser_add_choice(chooser, solution_choice, "Show the solution", NULL, NULL);
+  gtk_file_chooser_set_choice(chooser, solution_choice, "true");
+  show_chooser(self, chooser, G_CALLBACK(pdfs_cb));
 }
 
 /// Open an answer beside its result
 static void
-activated_cb(Grades* const self, const guint position)
+open_cb(const QfResult* const result, const gpointer data)
 {
-  GListModel* const model        = G_LIST_MODEL(gtk_column_view_get_model(self->table));
-  g_autoptr(GtkStringObject) row = g_list_model_get_item(model, position);
-  const QfResult* const result   = row ? result_of(self, row) : NULL;
-  QfAnswer*             answer   = NULL;
-  QfError               error    = {0};
+  Grades* const self   = data;
+  QfAnswer*     answer = NULL;
+  QfError       error  = {0};
 
-  if (!result) {
-    return;
-  }
   if (qf_answer_load(result->path, &answer, &error)) {
     qf_message_toast(self->toasts, error.text);
     return;
@@ -388,36 +280,6 @@ activated_cb(Grades* const self, const guint position)
 }
 
 // ---- widgets
-
-static GtkWidget*
-new_table(Grades* const self)
-{
-  GtkWidget* const scroll = gtk_scrolled_window_new();
-
-  self->rows  = gtk_string_list_new(NULL);
-  self->table = GTK_COLUMN_VIEW(gtk_column_view_new(NULL));
-  add_column(self, "Student", COLUMN_STUDENT);
-  add_column(self, "Points", COLUMN_POINTS);
-  add_column(self, "Percent", COLUMN_PERCENT);
-  add_column(self, "Grade", COLUMN_GRADE);
-  for (QfLayer layer = 0; layer < QF_LAYER_N_KINDS; ++layer) {
-    g_autofree char* name = g_strdup(qf_layer_name(layer));
-    name[0]               = g_ascii_toupper(name[0]);
-    add_column(self, name, COLUMN_LAYERS + (int)layer);
-  }
-
-  GtkSortListModel* const sorted = gtk_sort_list_model_new(
-    g_object_ref(G_LIST_MODEL(self->rows)), g_object_ref(gtk_column_view_get_sorter(self->table)));
-  GtkSingleSelection* const selection = gtk_single_selection_new(G_LIST_MODEL(sorted));
-  gtk_column_view_set_model(self->table, GTK_SELECTION_MODEL(selection));
-  g_object_unref(selection);
-  gtk_accessible_update_property(GTK_ACCESSIBLE(self->table), GTK_ACCESSIBLE_PROPERTY_LABEL,
-                                 "Graded answers", -1);
-  gtk_scrolled_window_set_child(GTK_SCROLLED_WINDOW(scroll), GTK_WIDGET(self->table));
-  gtk_widget_set_vexpand(scroll, TRUE);
-  g_signal_connect_swapped(self->table, "activate", G_CALLBACK(activated_cb), self);
-  return scroll;
-}
 
 static GtkWidget*
 new_button(GtkWidget* const  header,
@@ -438,21 +300,26 @@ new_button(GtkWidget* const  header,
 }
 
 static GtkWidget*
-new_content(Grades* const self)
+new_header(Grades* const self)
 {
-  GtkWidget* const content = gtk_box_new(GTK_ORIENTATION_VERTICAL, 0);
-  GtkWidget* const header  = adw_header_bar_new();
-  GtkWidget* const foot    = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 12);
+  GtkWidget* const header = adw_header_bar_new();
 
-  self->toasts   = ADW_TOAST_OVERLAY(adw_toast_overlay_new());
-  self->sum      = GTK_LABEL(gtk_label_new(NULL));
-  self->progress = GTK_PROGRESS_BAR(gtk_progress_bar_new());
   new_button(header, "_Add Answers…", true, self, G_CALLBACK(add_files_cb));
   new_button(header, "Add a _Folder…", true, self, G_CALLBACK(add_folder_cb));
   self->save_pdfs = new_button(header, "_Comments…", false, self, G_CALLBACK(save_pdfs_cb));
   self->save_csv  = new_button(header, "_Table…", false, self, G_CALLBACK(save_csv_cb));
   gtk_widget_set_tooltip_text(self->save_pdfs, "One PDF of comments a student");
   gtk_widget_set_tooltip_text(self->save_csv, "All results as CSV");
+  return header;
+}
+
+static GtkWidget*
+new_foot(Grades* const self)
+{
+  GtkWidget* const foot = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 12);
+
+  self->sum      = GTK_LABEL(gtk_label_new(NULL));
+  self->progress = GTK_PROGRESS_BAR(gtk_progress_bar_new());
   gtk_widget_add_css_class(foot, "qf-findings-foot");
   gtk_widget_set_hexpand(GTK_WIDGET(self->progress), TRUE);
   gtk_widget_set_valign(GTK_WIDGET(self->progress), GTK_ALIGN_CENTER);
@@ -460,10 +327,22 @@ new_content(Grades* const self)
   gtk_label_set_wrap(self->sum, TRUE);
   gtk_box_append(GTK_BOX(foot), GTK_WIDGET(self->sum));
   gtk_box_append(GTK_BOX(foot), GTK_WIDGET(self->progress));
-  adw_toast_overlay_set_child(self->toasts, new_table(self));
-  gtk_box_append(GTK_BOX(content), header);
+  return foot;
+}
+
+static GtkWidget*
+new_content(Grades* const self)
+{
+  GtkWidget* const content = gtk_box_new(GTK_ORIENTATION_VERTICAL, 0);
+
+  self->toasts = ADW_TOAST_OVERLAY(adw_toast_overlay_new());
+  self->table  = qf_grades_table_new(&self->results, open_cb, self);
+  self->class  = qf_grades_class_new(&self->results);
+  adw_toast_overlay_set_child(self->toasts, qf_grades_table_get_widget(self->table));
+  gtk_box_append(GTK_BOX(content), new_header(self));
   gtk_box_append(GTK_BOX(content), GTK_WIDGET(self->toasts));
-  gtk_box_append(GTK_BOX(content), foot);
+  gtk_box_append(GTK_BOX(content), qf_grades_class_get_widget(self->class));
+  gtk_box_append(GTK_BOX(content), new_foot(self));
   return content;
 }
 
@@ -487,8 +366,9 @@ qf_grades_window_present(GtkApplication* const application,
   gtk_window_set_title(self->window, heading);
   gtk_window_set_application(self->window, application);
   gtk_window_set_transient_for(self->window, parent);
-  gtk_window_set_default_size(self->window, 980, 560);
+  gtk_window_set_default_size(self->window, 1000, 660);
   g_object_set_data_full(G_OBJECT(window), "grades", self, (GDestroyNotify)grades_free);
   show_sum(self);
+  qf_name_buttons(window);
   gtk_window_present(self->window);
 }
