@@ -58,10 +58,10 @@ def rows(grades):
     return found
 
 
-def click(node, times=1):
+def click(node, times=1, title="Grades: "):
     """Press the pointer on something that has no action of its own."""
     box = node.get_component_iface().get_extents(Atspi.CoordType.WINDOW)
-    windows = subprocess.run(["xdotool", "search", "--onlyvisible", "--name", "Grades: "],
+    windows = subprocess.run(["xdotool", "search", "--onlyvisible", "--name", title],
                              capture_output=True, text=True, check=True).stdout.split()
     subprocess.run(["xdotool", "mousemove", "--window", windows[-1], str(box.x + box.width // 2),
                     str(box.y + box.height // 2), "click", "--repeat", str(times), "--delay", "60",
@@ -170,8 +170,8 @@ def keeps_the_solution(window, grades, out):
 
     def untick():
         chooser = dialog(window, "Folder for the Comments")
-        wait_for("the choice", lambda: inside(chooser, "check box", "Show the solution"))
-        inside(chooser, "check box", "Show the solution").do_action(0)
+        box = wait_for("the choice", lambda: inside(chooser, "check box", "Show the solution"))
+        click(box, 1, "Folder for the Comments")
     choose(window, "Folder for the Comments", out, untick)
     wait_for("the comments", lambda: len(list(out.glob("*.pdf"))) == GRADED, 60)
     words = words_of(out / "02 wrong note.pdf")
