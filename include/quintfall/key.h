@@ -81,6 +81,18 @@ qf_key_degree(QfKey key, int degree, int alter, QfNoteName* result);
 void
 qf_key_degree_of(QfKey key, QfNoteName note, int* degree, int* alter);
 
+/**
+   Spell a sounding key of the keyboard as the notes of a key are: its scale, then
+   the nearest chromatic notes on the line of fifths.
+
+   Major reaches from the lowered third to the raised fifth, minor from the lowered
+   second to the raised fourth, so that applied leading tones are raised notes.
+
+   @param midi MIDI key; only its place in the octave matters.
+*/
+QfNoteName
+qf_key_spell(QfKey key, int midi);
+
 /// True if the note belongs to the key's signature
 bool
 qf_key_has_note(QfKey key, QfNoteName note);

@@ -40,4 +40,21 @@ qf_question_judge(const QfQuestion* question,
                   bool*             is_right,
                   QfError*          error);
 
+/**
+   What a sung or played note answers to a question for a degree, whatever its octave.
+
+   An accepted answer that sounds so, or else the degree that it is in the
+   question's key, as qf_question_judge() reads it.
+
+   @param midi MIDI key.
+   @param buffer At least #QF_QUESTION_CHOICE_SIZE bytes.
+   @return #QF_ERR_IMPOSSIBLE for a question that is answered in another form.
+*/
+QfStatus
+qf_question_answer_of_key(const QfQuestion* question,
+                          int               midi,
+                          char*             buffer,
+                          size_t            size,
+                          QfError*          error);
+
 #endif // QUINTFALL_LEADING_H

@@ -22,7 +22,7 @@ typedef enum {
   QF_ASK_CHOICE,  ///< One of `choices`
   QF_ASK_DEGREE,  ///< A degree of `key`: "5", "#4", or a syllable
   QF_ASK_NOTE,    ///< A note on the staff, by name or with its octave
-  QF_ASK_SING,    ///< Sung or played; judged as #QF_ASK_DEGREE, by the singer where none is heard
+  QF_ASK_SING,    ///< Sung, or written where it cannot be heard; judged as #QF_ASK_DEGREE
   QF_ASK_NUMERAL, ///< A Roman numeral in `key`
   QF_ASK_N_KINDS
 } QfAskForm;

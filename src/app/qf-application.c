@@ -100,6 +100,7 @@ static const struct {
   {"win.question-here", {"<Control><Shift>F8"}},
   {"win.hint", {"<Control>h"}},
   {"win.answer-with-note", {"<Control>t"}},
+  {"win.sing-answer", {"<Control><Shift>t"}},
   {"win.scratch::same", {"<Control><Alt>s"}},
   {"win.scratch::step-up", {"<Control><Alt>u"}},
   {"win.scratch::step-down", {"<Control><Alt>d"}},

@@ -262,3 +262,27 @@ qf_question_judge(const QfQuestion* const question,
   }
   return st;
 }
+
+QfStatus
+qf_question_answer_of_key(const QfQuestion* const question,
+                          const int               midi,
+                          char* const             buffer,
+                          const size_t            size,
+                          QfError* const          error)
+{
+  if (question->form != QF_ASK_SING && question->form != QF_ASK_DEGREE) {
+    return qf_error_set(error, QF_ERR_IMPOSSIBLE, "this question is not answered by singing");
+  }
+  for (size_t i = 0; i < question->n_answers; ++i) {
+    Degree     asked = {0, 0};
+    QfNoteName name  = {0, 0};
+    if (parse_degree(question->answers[i], question->key, &asked) &&
+        !qf_key_degree(question->key, asked.degree, asked.alter, &name) &&
+        (qf_note_name_semitones(name) - midi) % 12 == 0) {
+      snprintf(buffer, size, "%s", question->answers[i]);
+      return QF_OK;
+    }
+  }
+  qf_scale_degree_write(qf_key_spell(question->key, midi), question->key, false, buffer, size);
+  return QF_OK;
+}

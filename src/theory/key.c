@@ -166,6 +166,23 @@ qf_key_degree_of(const QfKey key, const QfNoteName note, int* const degree, int*
   *alter  = note.alter - qf_key_alter_of(key, note.letter);
 }
 
+QfNoteName
+qf_key_spell(const QfKey key, const int midi)
+{
+  // Least place over the tonic on the line of fifths that is still used
+  static const int lowest_fifths[] = {[QF_MAJOR] = -3, [QF_MINOR] = -5};
+
+  const int  lowest = qf_note_name_fifths(key.tonic) + lowest_fifths[key.mode];
+  QfNoteName name   = {0, 0};
+  for (int fifths = lowest; fifths < lowest + 12; ++fifths) {
+    if (!qf_note_name_from_fifths(fifths, &name) &&
+        (qf_note_name_semitones(name) - midi) % 12 == 0) {
+      break;
+    }
+  }
+  return name;
+}
+
 bool
 qf_key_has_note(const QfKey key, const QfNoteName note)
 {

@@ -107,6 +107,51 @@ test_questions_have_the_answers_of_the_hand(void** state)
   qf_lesson_free(lesson);
 }
 
+typedef struct {
+  const char* id;
+  int         midi;
+  const char* reply;
+  bool        is_right;
+} SungCase;
+
+// MIDI keys by the MIDI 1.0 specification's usual reading, 60 = middle C; degrees of C major by
+// common practice: the tone between 4 and 5 is sung where "#4" is asked.
+static const SungCase sung_cases[] = {
+  {"goal-1@1/4", 62, "2", true},       // D over C sharp
+  {"goal-1@1/4", 38, "2", true},       // The same in a bass's octave
+  {"goal-1@1/4", 60, "1", false},      // C
+  {"goal-1@1/4", 61, "#1", false},     // The foreign note itself
+  {"goal-4@3/4", 67, "5", true},       // G over F sharp
+  {"sing-tonic@7/4", 48, "1", true},   // C
+  {"sing-tonic@7/4", 70, "b7", false}, // B flat
+  {"bass-degree@3/4", 54, "#4", true}, // F sharp
+};
+
+static void
+test_a_sung_note_answers_whatever_its_octave(void** state)
+{
+  (void)state;
+  QfLesson* const lesson = lesson_with_questions();
+  for (size_t i = 0; i < sizeof(sung_cases) / sizeof(sung_cases[0]); ++i) {
+    const SungCase* const   row      = &sung_cases[i];
+    const QfQuestion* const question = question_of(lesson, row->id);
+    char                    reply[QF_QUESTION_CHOICE_SIZE];
+    bool                    is_right = !row->is_right;
+    assert_int_equal(qf_question_answer_of_key(question, row->midi, reply, sizeof(reply), NULL),
+                     QF_OK);
+    assert_int_equal(qf_question_judge(question, NULL, reply, &is_right, NULL), QF_OK);
+    if (strcmp(reply, row->reply) || is_right != row->is_right) {
+      fail_msg("%s, key %d: %s", row->id, row->midi, reply);
+    }
+  }
+
+  char reply[QF_QUESTION_CHOICE_SIZE];
+  assert_int_equal(
+    qf_question_answer_of_key(question_of(lesson, "quality@1/4"), 60, reply, sizeof(reply), NULL),
+    QF_ERR_IMPOSSIBLE);
+  qf_lesson_free(lesson);
+}
+
 /// True if an answer stands in a text as words of its own
 static bool
 gives_away(const char* const text, const char* const answer)
@@ -420,6 +465,7 @@ main(void)
 {
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(test_questions_have_the_answers_of_the_hand),
+    cmocka_unit_test(test_a_sung_note_answers_whatever_its_octave),
     cmocka_unit_test(test_questions_lead_and_never_tell),
     cmocka_unit_test(test_what_pulls_up_may_slip_down),
     cmocka_unit_test(test_questions_go_along_when_the_lesson_is_transposed),

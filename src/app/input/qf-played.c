@@ -7,26 +7,10 @@
 #include <stdlib.h>
 #include <string.h>
 
-/// Least place on the line of fifths over the tonic that is still used
-static int
-lowest_fifth(const QfMode mode)
-{
-  return mode == QF_MINOR ? -5 : -3;
-}
-
 QfPitch
 qf_played_pitch(const int midi, const QfKey key)
 {
-  const int  tonic = qf_note_name_fifths(key.tonic);
-  const int  base  = tonic + lowest_fifth(key.mode);
-  QfNoteName name  = {0, 0};
-
-  for (int fifths = base; fifths < base + 12; ++fifths) {
-    if (!qf_note_name_from_fifths(fifths, &name) &&
-        (qf_note_name_semitones(name) - midi) % 12 == 0) {
-      break;
-    }
-  }
+  const QfNoteName name = qf_key_spell(key, midi);
 
   // The octave follows the letter, so B sharp 3 sounds as C4 does.
   const int octave = (midi - name.alter + 12) / 12 - 2;

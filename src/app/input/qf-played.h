@@ -4,12 +4,7 @@
 
 #include "quintfall/label.h"
 
-/**
-   Spell a played key as the notes of a key are: its scale, then the nearest
-   chromatic notes on the line of fifths. Major reaches from the lowered third to
-   the raised fifth, minor from the lowered second to the raised fourth, so that
-   applied leading tones are raised notes.
-*/
+/// A played key as a written note, spelled by qf_key_spell()
 QfPitch
 qf_played_pitch(int midi, QfKey key);
 

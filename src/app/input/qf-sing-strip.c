@@ -2,7 +2,7 @@
 #include "qf-sing-strip.h"
 
 #include "common/qf-inks.h"
-#include "qf-sung-line.h"
+#include "qf-sung-note.h"
 
 #include <math.h>
 
@@ -14,34 +14,35 @@ enum {
 };
 
 struct _QfSingStrip {
-  GtkWidget     parent_instance;
-  GtkWidget*    box;
-  GtkLabel*     asked;
-  GtkLabel*     heard;
-  GtkWidget*    dial;
-  GtkLabel*     results;
-  QfPitchIn*    input; ///< Owned, while it listens
-  guint         poll;
-  GArray*       keys;  ///< Expected, MIDI
-  GArray*       names; ///< Of #QfNoteName
-  QfSungLine    line;  ///< The note asked for, as sung so far
-  guint         current;
-  guint         n_in_tune;
-  GString*      said;
-  QfSungOptions options;
-  QfNamingKind  naming;
-  QfSung        last;
+  GtkWidget  parent_instance;
+  GtkWidget* box;
+  GtkLabel*  asked;
+  GtkLabel*  heard;
+  GtkWidget* dial;
+  GtkLabel*  results;
+  QfPitchIn* input; ///< Owned, while it listens
+  guint      poll;
+  GArray*    keys;  ///< Expected, MIDI
+  GArray*    names; ///< Of #QfNoteName
+  QfSungLine line;  ///< The note asked for, as sung so far
+  guint      current;
+  guint      n_in_tune;
+  GString*   said;
+  QfSingView view;
+  QfSung     last;
+  gboolean   is_answer; ///< One note, whichever, is asked for
 };
 
 G_DEFINE_FINAL_TYPE(QfSingStrip, qf_sing_strip, GTK_TYPE_WIDGET)
 
-enum { CLOSED, FINISHED, N_SIGNALS };
+enum { CLOSED, FINISHED, HELD, N_SIGNALS };
 static guint signals[N_SIGNALS];
 
 static void
 name_note(const QfSingStrip* const self, const guint index, char* const buffer, const size_t size)
 {
-  qf_note_name_spell_out(g_array_index(self->names, QfNoteName, index), self->naming, buffer, size);
+  qf_note_name_spell_out(g_array_index(self->names, QfNoteName, index), self->view.naming, buffer,
+                         size);
 }
 
 static void
@@ -49,6 +50,10 @@ show_asked(QfSingStrip* const self)
 {
   char name[40] = "";
 
+  if (self->is_answer) {
+    gtk_label_set_text(self->asked, "Sing your answer and hold it, in any octave");
+    return;
+  }
   if (self->current >= self->keys->len) {
     g_autofree char* text =
       g_strdup_printf("%u of %u notes in tune", self->n_in_tune, self->keys->len);
@@ -71,7 +76,11 @@ show_heard(QfSingStrip* const self)
   g_autofree char* cents = self->last.kind == QF_SUNG_SHARP || self->last.kind == QF_SUNG_FLAT
                              ? g_strdup_printf(" by %.0f cents", fabs(self->last.cents))
                              : g_strdup("");
-  g_autofree char* text  = g_strdup_printf("%s%s", qf_sung_kind_text(self->last.kind), cents);
+  // What is near another note is, for an answer, that note.
+  const char* const what = self->is_answer && self->last.kind == QF_SUNG_IN_TUNE
+                             ? "a clear note"
+                             : qf_sung_kind_text(self->last.kind);
+  g_autofree char*  text = g_strdup_printf("%s%s", what, cents);
 
   gtk_label_set_text(self->heard, text);
   gtk_widget_queue_draw(self->dial);
@@ -83,7 +92,11 @@ settle_note(QfSingStrip* const self, const QfSung sung)
 {
   char name[40];
 
-  name_note(self, self->current, name, sizeof(name));
+  if (self->view.hides_names) {
+    g_snprintf(name, sizeof(name), "%u", self->current + 1);
+  } else {
+    name_note(self, self->current, name, sizeof(name));
+  }
   g_string_append_printf(self->said, "%s%s %s", self->said->len ? ", " : "", name,
                          qf_sung_kind_text(sung.kind));
   if (sung.kind == QF_SUNG_SHARP || sung.kind == QF_SUNG_FLAT) {
@@ -99,14 +112,42 @@ settle_note(QfSingStrip* const self, const QfSung sung)
   }
 }
 
+/// A frame where any note may come: the dial shows how it lies to the nearest one
+static void
+take_any(QfSingStrip* const self, const QfPitchFrame frame)
+{
+  QfSungNote note = {0};
+
+  self->last = qf_sung_judge(frame, 0, self->view.sung);
+  if (self->last.kind != QF_SUNG_NOTHING) {
+    self->last = qf_sung_judge(frame, self->last.sung_key, self->view.sung);
+  }
+  if (!qf_sung_note_take(&self->line, frame, self->view.sung, &note)) {
+    return;
+  }
+  if (note.is_clear) {
+    g_signal_emit(self, signals[HELD], 0, note.key, note.cents);
+  } else {
+    g_autofree char* text =
+      g_strdup_printf("Between two notes, %.0f cents %s the nearer one: sing it once more",
+                      fabs(note.cents), note.cents > 0.0 ? "over" : "under");
+    gtk_label_set_text(self->results, text);
+  }
+}
+
 static void
 take_frame(QfSingStrip* const self, const QfPitchFrame frame)
 {
+  if (self->is_answer) {
+    take_any(self, frame);
+    return;
+  }
+
   const int expected = g_array_index(self->keys, int, self->current);
   QfSung    sung     = {0};
 
-  self->last = qf_sung_judge(frame, expected, self->options);
-  if (qf_sung_line_take(&self->line, frame, expected, self->options, &sung)) {
+  self->last = qf_sung_judge(frame, expected, self->view.sung);
+  if (qf_sung_line_take(&self->line, frame, expected, self->view.sung, &sung)) {
     settle_note(self, sung);
   }
 }
@@ -117,7 +158,8 @@ poll_cb(gpointer data)
   QfSingStrip* const self  = data;
   QfPitchFrame       frame = {0};
 
-  while (self->input && self->current < self->keys->len && qf_pitch_in_poll(self->input, &frame)) {
+  while (self->input && (self->is_answer || self->current < self->keys->len) &&
+         qf_pitch_in_poll(self->input, &frame)) {
     take_frame(self, frame);
   }
   if (!self->input) {
@@ -181,30 +223,14 @@ take_line(QfSingStrip* const   self,
   }
 }
 
-gboolean
-qf_sing_strip_begin(QfSingStrip* const   self,
-                    const QfScore* const score,
-                    const size_t         voice,
-                    const QfTime         from,
-                    const QfTime         to,
-                    const QfSungOptions  options,
-                    const QfNamingKind   naming,
-                    QfError* const       error)
+/// Open the microphone and show nothing of what was before
+static gboolean
+listen(QfSingStrip* const self, QfError* const error)
 {
-  const char* const device = g_getenv("QUINTFALL_MICROPHONE");
-
-  qf_sing_strip_end(self);
-  take_line(self, score, voice, from, to);
-  if (!self->keys->len) {
-    qf_error_set(error, QF_ERR_IMPOSSIBLE, "this voice has no notes to sing here");
-    return FALSE;
-  }
-  if (qf_pitch_in_new(device, &self->input, error)) {
+  if (qf_pitch_in_new(g_getenv("QUINTFALL_MICROPHONE"), &self->input, error)) {
     return FALSE;
   }
 
-  self->options   = options;
-  self->naming    = naming;
   self->current   = 0;
   self->n_in_tune = 0;
   self->line      = (QfSungLine){0};
@@ -215,6 +241,58 @@ qf_sing_strip_begin(QfSingStrip* const   self,
   show_asked(self);
   show_heard(self);
   return TRUE;
+}
+
+gboolean
+qf_sing_strip_begin(QfSingStrip* const   self,
+                    const QfScore* const score,
+                    const size_t         voice,
+                    const QfTime         from,
+                    const QfTime         to,
+                    const QfSingView     view,
+                    QfError* const       error)
+{
+  qf_sing_strip_end(self);
+  take_line(self, score, voice, from, to);
+  if (!self->keys->len) {
+    qf_error_set(error, QF_ERR_IMPOSSIBLE, "this voice has no notes to sing here");
+    return FALSE;
+  }
+  self->is_answer = FALSE;
+  self->view      = view;
+  return listen(self, error);
+}
+
+gboolean
+qf_sing_strip_begin_answer(QfSingStrip* const  self,
+                           const QfSungOptions options,
+                           QfError* const      error)
+{
+  qf_sing_strip_end(self);
+  self->is_answer            = TRUE;
+  self->view.sung            = options;
+  self->view.sung.any_octave = true;
+  return listen(self, error);
+}
+
+gboolean
+qf_sing_strip_is_answer(const QfSingStrip* const self)
+{
+  return self->is_answer;
+}
+
+char*
+qf_sung_cents_dup(const double cents)
+{
+  const int n = (int)lround(fabs(cents));
+  return n ? g_strdup_printf("%d cent%s %s", n, n == 1 ? "" : "s", cents > 0.0 ? "sharp" : "flat")
+           : g_strdup("in tune to the cent");
+}
+
+void
+qf_sing_strip_tell(QfSingStrip* const self, const char* const text)
+{
+  gtk_label_set_text(self->results, text);
 }
 
 // ---- the dial
@@ -231,7 +309,7 @@ draw_dial(GtkDrawingArea* const area,
   const double             middle  = width / 2.0;
   const double             unit    = (width / 2.0 - 8.0) / DIAL_CENTS;
   const double             tolerance =
-    self->options.tolerance_cents > 0.0 ? self->options.tolerance_cents : 20.0;
+    self->view.sung.tolerance_cents > 0.0 ? self->view.sung.tolerance_cents : 20.0;
   const double cents = CLAMP(self->last.cents, -DIAL_CENTS, DIAL_CENTS);
 
   (void)area;
@@ -291,6 +369,8 @@ qf_sing_strip_class_init(QfSingStripClass* const klass)
     g_signal_new("closed", type, G_SIGNAL_RUN_LAST, 0, NULL, NULL, NULL, G_TYPE_NONE, 0);
   signals[FINISHED] = g_signal_new("finished", type, G_SIGNAL_RUN_LAST, 0, NULL, NULL, NULL,
                                    G_TYPE_NONE, 2, G_TYPE_UINT, G_TYPE_UINT);
+  signals[HELD] = g_signal_new("held", type, G_SIGNAL_RUN_LAST, 0, NULL, NULL, NULL, G_TYPE_NONE, 2,
+                               G_TYPE_INT, G_TYPE_DOUBLE);
 }
 
 static GtkLabel*

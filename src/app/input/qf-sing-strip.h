@@ -11,15 +11,23 @@
 G_BEGIN_DECLS
 
 /**
-   Singing back: the expected line of one voice, note by note, and how what is
-   sung compares with it, in cents.
+   Singing into the microphone: a line sung back note by note, or one note as the
+   answer to a question, and how what is sung lies, in cents.
 
    The singer sets the pace: a note counts once it has been held, and the next
    one is then asked for. Nothing is recorded or sent. Emits "closed" when it
-   is to go, and "finished" (notes in tune, notes asked).
+   is to go, "finished" (notes in tune, notes asked) at the end of a line, and
+   "held" (MIDI key, cents over it) for an answer that is clearly one note.
 */
 #define QF_TYPE_SING_STRIP (qf_sing_strip_get_type())
 G_DECLARE_FINAL_TYPE(QfSingStrip, qf_sing_strip, QF, SING_STRIP, GtkWidget)
+
+/// How a line is asked for
+typedef struct {
+  QfSungOptions sung;
+  QfNamingKind  naming;
+  gboolean      hides_names; ///< In a dictation no note but the first is named
+} QfSingView;
 
 /**
    Ask for the notes of a voice and start to listen.
@@ -34,9 +42,24 @@ qf_sing_strip_begin(QfSingStrip*   self,
                     size_t         voice,
                     QfTime         from,
                     QfTime         to,
-                    QfSungOptions  options,
-                    QfNamingKind   naming,
+                    QfSingView     view,
                     QfError*       error);
+
+/**
+   Ask for one note in any octave, whichever it is, again and again until the end.
+
+   @return FALSE with what is missing if there is no microphone.
+*/
+gboolean
+qf_sing_strip_begin_answer(QfSingStrip* self, QfSungOptions options, QfError* error);
+
+/// True while it listens for an answer, or shows what became of it
+gboolean
+qf_sing_strip_is_answer(const QfSingStrip* self);
+
+/// Say what became of an answer
+void
+qf_sing_strip_tell(QfSingStrip* self, const char* text);
 
 /// Stop listening
 void
@@ -45,6 +68,10 @@ qf_sing_strip_end(QfSingStrip* self);
 /// Stop listening before the end and say how much was in tune; nothing if it doesn't listen
 void
 qf_sing_strip_conclude(QfSingStrip* self);
+
+/// "8 cents flat", "in tune to the cent" (transfer full)
+char*
+qf_sung_cents_dup(double cents);
 
 /// Listen to samples in place of a microphone, as tests do
 QfPitchIn*

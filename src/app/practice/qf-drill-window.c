@@ -5,6 +5,7 @@
 
 #include "common/qf-message.h"
 #include "hearing/qf-new-player.h"
+#include "input/qf-sing-strip.h"
 #include "study/qf-note-words.h"
 
 #include "quintfall/sound.h"
@@ -24,6 +25,7 @@ typedef struct {
   GtkLabel*        feedback;
   GtkLabel*        tally;
   GtkWidget*       next;
+  QfSingStrip*     sing;
   QfPreferences*   preferences;  ///< Owned reference
   QfPlayer*        player;       ///< Owned; NULL if out of memory
   guint            player_watch; ///< Tells what befalls the player
@@ -141,6 +143,71 @@ finish(Drills* const self, const gboolean is_right)
   gtk_widget_grab_focus(self->next);
 }
 
+// ---- a sung answer
+
+static void
+end_singing(Drills* const self)
+{
+  qf_sing_strip_end(self->sing);
+  gtk_widget_set_visible(GTK_WIDGET(self->sing), FALSE);
+}
+
+static void
+sing(Drills* const self)
+{
+  QfSungOptions options = {.tuning = qf_preferences_get_tuning(self->preferences)};
+  QfError       error   = {0};
+
+  if (!self->has_drill || self->is_answered || self->drill.form != QF_DRILL_ANSWER_PITCH) {
+    return;
+  }
+  if (self->player) {
+    qf_player_stop(self->player); // The microphone would hear it
+  }
+  options.tuning.key     = self->drill.key;
+  const gboolean listens = qf_sing_strip_begin_answer(self->sing, options, &error);
+  gtk_widget_set_visible(GTK_WIDGET(self->sing), listens);
+  if (!listens) {
+    qf_message_toast(self->toasts, error.text);
+  }
+}
+
+/// A note was held: it is the answer, in any octave
+static void
+held_cb(Drills* const self, const int key, const double cents)
+{
+  const QfNamingKind naming   = qf_preferences_get_view(self->preferences).naming;
+  const gboolean     is_right = qf_drill_accepts_key(&self->drill, key);
+  const QfNoteName   name =
+    is_right ? qf_pitch_name(self->drill.pitch) : qf_key_spell(self->drill.key, key);
+  char note[40];
+
+  qf_note_name_spell_out(name, naming, note, sizeof(note));
+  g_autofree char* words = qf_sung_cents_dup(cents);
+  g_autofree char* text  = g_strdup_printf("You sang %s, %s", note, words);
+  qf_sing_strip_tell(self->sing, text);
+  qf_sing_strip_end(self->sing);
+  finish(self, is_right);
+}
+
+static gboolean
+sing_cb(GtkWidget* const widget, GVariant* const arguments, gpointer data)
+{
+  (void)widget;
+  (void)arguments;
+  sing(data);
+  return TRUE;
+}
+
+static gboolean
+close_cb(GtkWidget* const widget, GVariant* const arguments, gpointer data)
+{
+  (void)arguments;
+  (void)data;
+  gtk_window_close(GTK_WINDOW(widget));
+  return TRUE;
+}
+
 static void
 choice_cb(GtkButton* const button, Drills* const self)
 {
@@ -194,6 +261,7 @@ next(Drills* const self)
   if (self->has_drill) {
     qf_drill_clear(&self->drill);
   }
+  end_singing(self);
   self->has_drill   = !qf_drill_make(kind, level, seed, naming, &self->drill, &error);
   self->is_answered = FALSE;
   gtk_label_set_text(self->feedback, "");
@@ -267,15 +335,20 @@ new_typing(Drills* const self)
   GtkWidget* const box   = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 6);
   GtkWidget* const entry = gtk_entry_new();
   GtkWidget* const check = gtk_button_new_with_mnemonic("_Check");
+  GtkWidget* const voice = gtk_button_new_with_mnemonic("_Sing It");
 
   self->entry = GTK_EDITABLE(entry);
-  gtk_entry_set_placeholder_text(GTK_ENTRY(entry), "sing it, then write it: F#, 4 or fa");
+  gtk_entry_set_placeholder_text(GTK_ENTRY(entry), "or write it: F#, 4 or fa");
   gtk_editable_set_width_chars(GTK_EDITABLE(entry), 28);
   gtk_accessible_update_property(GTK_ACCESSIBLE(entry), GTK_ACCESSIBLE_PROPERTY_LABEL,
                                  "Your answer", -1);
   gtk_widget_set_halign(box, GTK_ALIGN_CENTER);
+  gtk_widget_set_tooltip_text(voice, "Listens for one held note in any octave; nothing is recorded "
+                                     "or sent (Ctrl+Shift+T)");
+  gtk_box_append(GTK_BOX(box), voice);
   gtk_box_append(GTK_BOX(box), entry);
   gtk_box_append(GTK_BOX(box), check);
+  g_signal_connect_swapped(voice, "clicked", G_CALLBACK(sing), self);
   g_signal_connect_swapped(entry, "activate", G_CALLBACK(typed_cb), self);
   g_signal_connect_swapped(check, "clicked", G_CALLBACK(typed_cb), self);
   return box;
@@ -331,7 +404,24 @@ new_content(Drills* const self, const QfDrillKind kind)
   gtk_widget_set_vexpand(GTK_WIDGET(self->toasts), TRUE);
   adw_toast_overlay_set_child(self->toasts, scroll);
   gtk_box_append(GTK_BOX(content), GTK_WIDGET(self->toasts));
+  self->sing = g_object_new(QF_TYPE_SING_STRIP, "visible", FALSE, NULL);
+  gtk_box_append(GTK_BOX(content), GTK_WIDGET(self->sing));
+  g_signal_connect_swapped(self->sing, "held", G_CALLBACK(held_cb), self);
+  g_signal_connect_swapped(self->sing, "closed", G_CALLBACK(end_singing), self);
   return content;
+}
+
+static void
+add_key(GtkEventController* const controller,
+        const guint               key,
+        const GdkModifierType     modifiers,
+        const GtkShortcutFunc     function,
+        Drills* const             self)
+{
+  gtk_shortcut_controller_add_shortcut(
+    GTK_SHORTCUT_CONTROLLER(controller),
+    gtk_shortcut_new(gtk_keyval_trigger_new(key, modifiers),
+                     gtk_callback_action_new(function, self, NULL)));
 }
 
 void
@@ -349,10 +439,9 @@ qf_drill_window_present(GtkApplication* const application,
   self->player      = qf_new_player(preferences, (QfKey){{0, 0}, QF_MAJOR});
   adw_window_set_content(ADW_WINDOW(window), new_content(self, kind));
   gtk_shortcut_controller_set_scope(GTK_SHORTCUT_CONTROLLER(keys), GTK_SHORTCUT_SCOPE_MANAGED);
-  gtk_shortcut_controller_add_shortcut(
-    GTK_SHORTCUT_CONTROLLER(keys),
-    gtk_shortcut_new(gtk_keyval_trigger_new(GDK_KEY_space, GDK_CONTROL_MASK),
-                     gtk_callback_action_new(hear_again_cb, self, NULL)));
+  add_key(keys, GDK_KEY_space, GDK_CONTROL_MASK, hear_again_cb, self);
+  add_key(keys, GDK_KEY_t, GDK_CONTROL_MASK | GDK_SHIFT_MASK, sing_cb, self);
+  add_key(keys, GDK_KEY_Escape, 0, close_cb, self);
   gtk_widget_add_controller(window, keys);
   gtk_window_set_title(self->window, "Drills");
   gtk_window_set_transient_for(self->window, parent);

@@ -14,6 +14,7 @@ struct _QfQuestionPane {
   GtkWidget*   typing;
   GtkEntry*    entry;
   GtkWidget*   from_staff;
+  GtkWidget*   sing;
   GtkLabel*    feedback;
   GtkBox*      hints;
   GtkWidget*   hint;
@@ -98,7 +99,7 @@ placeholder_of(const QfAskForm form)
 {
   static const char* const words[QF_ASK_N_KINDS] = {
     [QF_ASK_CHOICE] = "",        [QF_ASK_DEGREE] = "5, #4 or fi",
-    [QF_ASK_NOTE] = "F# or F#4", [QF_ASK_SING] = "sing it, then write the degree",
+    [QF_ASK_NOTE] = "F# or F#4", [QF_ASK_SING] = "or write it: 5, #4 or fi",
     [QF_ASK_NUMERAL] = "V65/ii",
   };
   return words[form];
@@ -173,6 +174,7 @@ show_current(QfQuestionPane* const self)
   gtk_editable_set_text(GTK_EDITABLE(self->entry), "");
   gtk_entry_set_placeholder_text(self->entry, placeholder_of(question->form));
   gtk_widget_set_visible(self->typing, is_typed);
+  gtk_widget_set_visible(self->sing, question->form == QF_ASK_SING);
   gtk_widget_set_visible(self->from_staff,
                          question->form == QF_ASK_NOTE || question->form == QF_ASK_DEGREE);
   show_choices(self, question);
@@ -210,6 +212,7 @@ qf_question_pane_set_placeholder(QfQuestionPane* const self, const char* const t
   gtk_label_set_text(self->feedback, "");
   gtk_widget_set_visible(self->typing, FALSE);
   gtk_widget_set_visible(self->from_staff, FALSE);
+  gtk_widget_set_visible(self->sing, FALSE);
   gtk_widget_set_sensitive(self->hint, FALSE);
   empty_box(self->choices);
   empty_box(self->hints);
@@ -294,7 +297,7 @@ qf_question_pane_give_hint(QfQuestionPane* const self)
   }
 }
 
-void
+gboolean
 qf_question_pane_answer(QfQuestionPane* const self, const char* const text)
 {
   const QfQuestion* const question = qf_question_pane_get_current(self);
@@ -302,12 +305,12 @@ qf_question_pane_answer(QfQuestionPane* const self, const char* const text)
   QfError                 error    = {0};
 
   if (!question || !text[0]) {
-    return;
+    return FALSE;
   }
   if (qf_question_judge(question, &self->rubric, text, &is_right, &error)) {
     g_autofree char* sentence = qf_sentence_dup(error.text);
     gtk_label_set_text(self->feedback, sentence);
-    return;
+    return FALSE;
   }
 
   State* const     state    = state_of(self);
@@ -317,6 +320,7 @@ qf_question_pane_answer(QfQuestionPane* const self, const char* const text)
   gtk_label_set_text(self->feedback, feedback);
   show_hints(self, question);
   g_signal_emit(self, signals[REPLIED], 0, self->current, text, is_right, state->n_hints);
+  return is_right;
 }
 
 static void
@@ -354,6 +358,7 @@ qf_question_pane_class_init(QfQuestionPaneClass* const klass)
   gtk_widget_class_bind_template_child(widget_class, QfQuestionPane, typing);
   gtk_widget_class_bind_template_child(widget_class, QfQuestionPane, entry);
   gtk_widget_class_bind_template_child(widget_class, QfQuestionPane, from_staff);
+  gtk_widget_class_bind_template_child(widget_class, QfQuestionPane, sing);
   gtk_widget_class_bind_template_child(widget_class, QfQuestionPane, feedback);
   gtk_widget_class_bind_template_child(widget_class, QfQuestionPane, hints);
   gtk_widget_class_bind_template_child(widget_class, QfQuestionPane, hint);

@@ -13,8 +13,8 @@ G_BEGIN_DECLS
 
    Signals: "shown" (place in the list) when a question comes on show, "replied"
    (place, text, is right, hints seen) after an answer that could be judged. Its
-   buttons call `win.hint`, `win.next-question`, `win.question-before` and
-   `win.answer-with-note`.
+   buttons call `win.hint`, `win.next-question`, `win.question-before`,
+   `win.answer-with-note` and `win.sing-answer`.
 */
 #define QF_TYPE_QUESTION_PANE (qf_question_pane_get_type())
 G_DECLARE_FINAL_TYPE(QfQuestionPane, qf_question_pane, QF, QUESTION_PANE, GtkWidget)
@@ -60,8 +60,8 @@ qf_question_pane_focus_stages(QfQuestionPane* self);
 void
 qf_question_pane_give_hint(QfQuestionPane* self);
 
-/// Answer the question on show
-void
+/// Answer the question on show; gives whether that was right
+gboolean
 qf_question_pane_answer(QfQuestionPane* self, const char* text);
 
 G_END_DECLS

@@ -192,25 +192,39 @@ hear_mine_cb(GSimpleAction* const action, GVariant* const parameter, gpointer da
   }
 }
 
+static void
+sound(QfStudyWindow* const self, const QfPitch* const pitches, const size_t n, const double seconds)
+{
+  QfHearing hearing = hearing_now(self);
+  QfEvents  events  = {0};
+
+  hearing.forward.kind = QF_FORWARD_ALL;
+  if (n && qf_study_get_player(self) &&
+      !qf_events_of_chord(pitches, n, hearing, seconds, &events)) {
+    qf_study_stop(self);
+    start(self, &events);
+  }
+}
+
+void
+qf_study_give_pitch(QfStudyWindow* const self, const QfPitch pitch, const double seconds)
+{
+  sound(self, &pitch, 1, seconds);
+}
+
 void
 qf_study_sound_pitches(QfStudyWindow* const self,
                        const QfPitch* const pitches,
                        const size_t         n,
                        const double         seconds)
 {
-  const gboolean is_wanted = qf_preferences_get_switch(self->preferences, "audition", TRUE);
   // A hearing that was paused goes on where it was, so nothing else is loaded meanwhile.
   const gboolean is_busy =
     self->player && self->hears_solution &&
     (qf_player_is_playing(self->player) || qf_player_get_position(self->player) > 0.05);
-  QfHearing hearing = hearing_now(self);
-  QfEvents  events  = {0};
 
-  hearing.forward.kind = QF_FORWARD_ALL;
-  if (n && is_wanted && !is_busy && qf_study_get_player(self) &&
-      !qf_events_of_chord(pitches, n, hearing, seconds, &events)) {
-    qf_study_stop(self);
-    start(self, &events);
+  if (!is_busy && qf_preferences_get_switch(self->preferences, "audition", TRUE)) {
+    sound(self, pitches, n, seconds);
   }
 }
 

@@ -142,12 +142,22 @@ qf_study_get_player(QfStudyWindow* self);
 void
 qf_study_stop(QfStudyWindow* self);
 
+/// Sound a note to sing from, whether or not written notes are to be heard
+void
+qf_study_give_pitch(QfStudyWindow* self, QfPitch pitch, double seconds);
+
 void
 qf_study_sound_pitches(QfStudyWindow* self, const QfPitch* pitches, size_t n, double seconds);
 
 /// Sound a stretch of any score, as the bar says but without prelude and repeats
 gboolean
 qf_study_sound_score(QfStudyWindow* self, const QfScore* score, QfTime from, QfTime to);
+
+// ---- qf-study-input.c
+
+/// Stop listening and put the strip away
+void
+qf_study_end_singing(QfStudyWindow* self);
 
 // ---- qf-study-result.c
 

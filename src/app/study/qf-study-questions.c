@@ -59,6 +59,9 @@ shown_cb(QfStudyWindow* const self, const guint place)
   const QfQuestion* const question = qf_question_pane_get_current(self->questions);
 
   (void)place;
+  if (qf_sing_strip_is_answer(self->sing)) {
+    qf_study_end_singing(self);
+  }
   if (question && !self->keeps_caret) {
     const bool is_line = question->layer == QF_LAYER_BASS || question->layer == QF_LAYER_SOPRANO;
     qf_study_set_caret(self, is_line ? qf_study_voice_of(self, question->layer) : self->caret.voice,

@@ -30,12 +30,12 @@ first_note(const QfWindow* const self)
 static void
 listen(QfWindow* const self)
 {
-  const QfSungOptions options = {.tuning = qf_window_get_tuning(self), .any_octave = true};
-  QfError             error   = {0};
+  const QfSingView view  = {.sung   = {.tuning = qf_window_get_tuning(self), .any_octave = true},
+                            .naming = qf_preferences_get_view(self->preferences).naming};
+  QfError          error = {0};
 
   if (qf_sing_strip_begin(self->sing, qf_lesson_item_get_score(self->item), self->sing_voice,
-                          self->sing_from, self->sing_to, options,
-                          qf_preferences_get_view(self->preferences).naming, &error)) {
+                          self->sing_from, self->sing_to, view, &error)) {
     gtk_widget_set_visible(GTK_WIDGET(self->sing), TRUE);
   } else {
     g_autofree char* text = qf_sentence_dup(error.text);
