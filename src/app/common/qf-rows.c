@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 #include "qf-rows.h"
 
+#include "qf-keys.h"
 #include "qf-message.h"
 
 AdwPreferencesGroup*
@@ -99,15 +100,6 @@ close_cb(GtkButton* const button, GtkWindow* const window)
   gtk_window_close(window);
 }
 
-static gboolean
-escape_cb(GtkWidget* const widget, GVariant* const arguments, gpointer data)
-{
-  (void)arguments;
-  (void)data;
-  gtk_window_close(GTK_WINDOW(widget));
-  return TRUE;
-}
-
 AdwWindow*
 qf_rows_window_new(GtkWindow* const          parent,
                    const char* const         title,
@@ -116,12 +108,11 @@ qf_rows_window_new(GtkWindow* const          parent,
                    const GCallback           apply_cb,
                    const gpointer            data)
 {
-  GtkWidget* const          window = adw_window_new();
-  GtkWidget* const          box    = gtk_box_new(GTK_ORIENTATION_VERTICAL, 0);
-  GtkWidget* const          header = adw_header_bar_new();
-  GtkWidget* const          cancel = gtk_button_new_with_mnemonic("_Cancel");
-  GtkWidget* const          button = gtk_button_new_with_mnemonic(apply);
-  GtkEventController* const keys   = gtk_shortcut_controller_new();
+  GtkWidget* const window = adw_window_new();
+  GtkWidget* const box    = gtk_box_new(GTK_ORIENTATION_VERTICAL, 0);
+  GtkWidget* const header = adw_header_bar_new();
+  GtkWidget* const cancel = gtk_button_new_with_mnemonic("_Cancel");
+  GtkWidget* const button = gtk_button_new_with_mnemonic(apply);
 
   adw_header_bar_set_show_end_title_buttons(ADW_HEADER_BAR(header), FALSE);
   adw_header_bar_pack_start(ADW_HEADER_BAR(header), cancel);
@@ -138,11 +129,7 @@ qf_rows_window_new(GtkWindow* const          parent,
   gtk_window_set_default_widget(GTK_WINDOW(window), button);
   g_signal_connect(cancel, "clicked", G_CALLBACK(close_cb), window);
   g_signal_connect_swapped(button, "clicked", apply_cb, data);
-  gtk_shortcut_controller_add_shortcut(
-    GTK_SHORTCUT_CONTROLLER(keys),
-    gtk_shortcut_new(gtk_keyval_trigger_new(GDK_KEY_Escape, 0),
-                     gtk_callback_action_new(escape_cb, NULL, NULL)));
-  gtk_widget_add_controller(window, keys);
+  qf_keys_close_by_escape(window);
   qf_name_buttons(window);
   return ADW_WINDOW(window);
 }

@@ -3,11 +3,13 @@
 
 #include "qf-record.h"
 
+#include "common/qf-keys.h"
 #include "common/qf-message.h"
 #include "hearing/qf-new-player.h"
 #include "input/qf-sing-strip.h"
 #include "study/qf-note-words.h"
 
+#include "quintfall/practice.h"
 #include "quintfall/sound.h"
 
 #include <string.h>
@@ -29,11 +31,12 @@ typedef struct {
   QfPreferences*   preferences;  ///< Owned reference
   QfPlayer*        player;       ///< Owned; NULL if out of memory
   guint            player_watch; ///< Tells what befalls the player
-  QfDrill          drill;
-  gboolean         has_drill;
-  gboolean         is_answered;
-  int              n_right;
-  int              n_asked;
+  char* concept;                 ///< To be about this, or NULL; owned
+  QfDrill  drill;
+  gboolean has_drill;
+  gboolean is_answered;
+  int      n_right;
+  int      n_asked;
 } Drills;
 
 static void
@@ -45,6 +48,7 @@ drills_free(Drills* const self)
   g_clear_handle_id(&self->player_watch, g_source_remove);
   qf_player_free(self->player);
   g_object_unref(self->preferences);
+  g_free(self->concept);
   g_free(self);
 }
 
@@ -199,15 +203,6 @@ sing_cb(GtkWidget* const widget, GVariant* const arguments, gpointer data)
   return TRUE;
 }
 
-static gboolean
-close_cb(GtkWidget* const widget, GVariant* const arguments, gpointer data)
-{
-  (void)arguments;
-  (void)data;
-  gtk_window_close(GTK_WINDOW(widget));
-  return TRUE;
-}
-
 static void
 choice_cb(GtkButton* const button, Drills* const self)
 {
@@ -250,6 +245,20 @@ show_choices(Drills* const self)
 }
 
 static void
+show_title(Drills* const self)
+{
+  char name[QF_CONCEPT_NAME_SIZE];
+
+  if (self->concept) {
+    qf_concept_describe(self->concept, name, sizeof(name));
+    g_autofree char* title = g_strdup_printf("Drills: %s", name);
+    gtk_window_set_title(self->window, title);
+  } else {
+    gtk_window_set_title(self->window, "Drills");
+  }
+}
+
+static void
 next(Drills* const self)
 {
   const QfDrillKind  kind   = (QfDrillKind)gtk_drop_down_get_selected(self->kind);
@@ -260,9 +269,18 @@ next(Drills* const self)
 
   if (self->has_drill) {
     qf_drill_clear(&self->drill);
+    self->has_drill = FALSE;
   }
   end_singing(self);
-  self->has_drill   = !qf_drill_make(kind, level, seed, naming, &self->drill, &error);
+  if (self->concept && qf_drill_make_on(self->concept, level, seed, naming, &self->drill, &error)) {
+    g_clear_pointer(&self->concept, g_free); // No drill is about it alone
+  } else if (self->concept) {
+    self->has_drill = TRUE;
+  }
+  if (!self->concept) {
+    self->has_drill = !qf_drill_make(kind, level, seed, naming, &self->drill, &error);
+  }
+  show_title(self);
   self->is_answered = FALSE;
   gtk_label_set_text(self->feedback, "");
   if (!self->has_drill) {
@@ -282,6 +300,14 @@ next(Drills* const self)
   } else if (gtk_widget_get_first_child(GTK_WIDGET(self->choices))) {
     gtk_widget_grab_focus(gtk_widget_get_first_child(GTK_WIDGET(self->choices)));
   }
+}
+
+/// Another kind is chosen: what was to be practised first is left
+static void
+kind_cb(Drills* const self)
+{
+  g_clear_pointer(&self->concept, g_free);
+  next(self);
 }
 
 static gboolean
@@ -324,7 +350,7 @@ new_header(Drills* const self, const QfDrillKind kind)
                                  -1);
   adw_header_bar_pack_start(ADW_HEADER_BAR(header), GTK_WIDGET(self->kind));
   adw_header_bar_pack_start(ADW_HEADER_BAR(header), level);
-  g_signal_connect_swapped(self->kind, "notify::selected", G_CALLBACK(next), self);
+  g_signal_connect_swapped(self->kind, "notify::selected", G_CALLBACK(kind_cb), self);
   g_signal_connect_swapped(level, "value-changed", G_CALLBACK(next), self);
   return header;
 }
@@ -411,39 +437,24 @@ new_content(Drills* const self, const QfDrillKind kind)
   return content;
 }
 
-static void
-add_key(GtkEventController* const controller,
-        const guint               key,
-        const GdkModifierType     modifiers,
-        const GtkShortcutFunc     function,
-        Drills* const             self)
-{
-  gtk_shortcut_controller_add_shortcut(
-    GTK_SHORTCUT_CONTROLLER(controller),
-    gtk_shortcut_new(gtk_keyval_trigger_new(key, modifiers),
-                     gtk_callback_action_new(function, self, NULL)));
-}
-
 void
 qf_drill_window_present(GtkApplication* const application,
                         GtkWindow* const      parent,
                         QfPreferences* const  preferences,
-                        const QfDrillKind     kind)
+                        const QfDrillKind     kind,
+                        const char* const concept)
 {
-  Drills* const             self   = g_new0(Drills, 1);
-  GtkWidget* const          window = adw_window_new();
-  GtkEventController* const keys   = gtk_shortcut_controller_new();
+  Drills* const    self   = g_new0(Drills, 1);
+  GtkWidget* const window = adw_window_new();
 
   self->window      = GTK_WINDOW(window);
   self->preferences = g_object_ref(preferences);
+  self->concept     = g_strdup(concept);
   self->player      = qf_new_player(preferences, (QfKey){{0, 0}, QF_MAJOR});
   adw_window_set_content(ADW_WINDOW(window), new_content(self, kind));
-  gtk_shortcut_controller_set_scope(GTK_SHORTCUT_CONTROLLER(keys), GTK_SHORTCUT_SCOPE_MANAGED);
-  add_key(keys, GDK_KEY_space, GDK_CONTROL_MASK, hear_again_cb, self);
-  add_key(keys, GDK_KEY_t, GDK_CONTROL_MASK | GDK_SHIFT_MASK, sing_cb, self);
-  add_key(keys, GDK_KEY_Escape, 0, close_cb, self);
-  gtk_widget_add_controller(window, keys);
-  gtk_window_set_title(self->window, "Drills");
+  qf_keys_add(window, GDK_KEY_space, GDK_CONTROL_MASK, hear_again_cb, self);
+  qf_keys_add(window, GDK_KEY_t, GDK_CONTROL_MASK | GDK_SHIFT_MASK, sing_cb, self);
+  qf_keys_close_by_escape(window);
   gtk_window_set_transient_for(self->window, parent);
   gtk_window_set_application(self->window, application);
   gtk_window_set_default_size(self->window, 640, 600);

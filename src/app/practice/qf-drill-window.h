@@ -14,12 +14,14 @@ G_BEGIN_DECLS
    Show short drills: something is heard, one question asked, one answer given.
 
    @param kind To begin with.
+   @param concept What they are to be about, as practice.h writes it, or NULL.
 */
 void
 qf_drill_window_present(GtkApplication* application,
                         GtkWindow*      parent,
                         QfPreferences*  preferences,
-                        QfDrillKind     kind);
+                        QfDrillKind     kind,
+                        const char* concept);
 
 /// The drill that practises a concept of practice.h best; false if there is none
 gboolean

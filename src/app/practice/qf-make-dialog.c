@@ -5,6 +5,7 @@
 #include "qf-make-form.h"
 #include "qf-make-run.h"
 
+#include "common/qf-keys.h"
 #include "common/qf-message.h"
 
 /// The dialog's widgets; freed with its window
@@ -196,6 +197,7 @@ qf_make_dialog_present(GtkWindow* const parent, const QfMakeOpen open, const gpo
   gtk_window_set_transient_for(self->window, parent);
   gtk_window_set_default_size(self->window, 620, 720);
   g_object_set_data_full(G_OBJECT(window), "dialog", self, (GDestroyNotify)dialog_free);
+  qf_keys_close_by_escape(window);
   qf_name_buttons(window);
   gtk_window_present(self->window);
 }

@@ -5,6 +5,7 @@
 #include "qf-practice-chart.h"
 #include "qf-record.h"
 
+#include "common/qf-keys.h"
 #include "common/qf-message.h"
 
 #include <stdlib.h>
@@ -65,18 +66,47 @@ empty_list(GtkListBox* const list)
   }
 }
 
+/// A moment or a day as "9 March 2026" (transfer full)
+static char*
+day_dup(const int64_t when_s, const gboolean is_local)
+{
+  g_autoptr(GDateTime) then =
+    is_local ? g_date_time_new_from_unix_local(when_s) : g_date_time_new_from_unix_utc(when_s);
+  return then ? g_date_time_format(then, "%-d %B %Y") : g_strdup("some day");
+}
+
+/// Why it is due: what the scheme makes of the last answers (transfer full)
+static char*
+reason_dup(const QfConceptRecord* const record)
+{
+  enum { SECONDS_A_DAY = 86400 };
+
+  const int        days = record->recall.interval_days;
+  g_autofree char* last = day_dup(record->last_s, TRUE);
+  g_autofree char* due  = day_dup(record->due_day * SECONDS_A_DAY, FALSE);
+
+  if (!record->recall.repetitions) {
+    return g_strdup_printf("not remembered on %s, so it begins anew: due since %s", last, due);
+  }
+  return g_strdup_printf("remembered %d time%s in a row, last on %s, so asked after %d day%s: due "
+                         "since %s",
+                         record->recall.repetitions, record->recall.repetitions == 1 ? "" : "s",
+                         last, days, days == 1 ? "" : "s", due);
+}
+
 static GtkWidget*
-new_row(const QfConceptRecord* const record)
+new_row(const QfConceptRecord* const record, const char* const reason)
 {
   GtkWidget* const row = adw_action_row_new();
   char             name[QF_CONCEPT_NAME_SIZE];
 
   qf_concept_describe(record->concept, name, sizeof(name));
-  g_autofree char* title  = qf_sentence_dup(name);
-  g_autofree char* markup = g_markup_escape_text(title, -1);
+  name[0]                 = g_ascii_toupper(name[0]);
+  g_autofree char* markup = g_markup_escape_text(name, -1);
   const double percent = record->asked ? 100.0 * (double)record->right / (double)record->asked : 0;
   g_autofree char* subtitle =
-    g_strdup_printf("%d of %d right (%.0f %%)", (int)record->right, (int)record->asked, percent);
+    g_strdup_printf("%d of %d right (%.0f %%)%s%s", (int)record->right, (int)record->asked, percent,
+                    reason ? "; " : "", reason ? reason : "");
   adw_preferences_row_set_title(ADW_PREFERENCES_ROW(row), markup);
   adw_action_row_set_subtitle(ADW_ACTION_ROW(row), subtitle);
   g_object_set_data_full(G_OBJECT(row), "concept", g_strdup(record->concept), g_free);
@@ -88,17 +118,20 @@ practise_cb(GtkButton* const button, Window* const self)
 {
   QfDrillKind kind = QF_DRILL_QUALITY;
 
-  if (qf_drill_for_concept(g_object_get_data(G_OBJECT(button), "concept"), &kind)) {
+  const char* const concept = g_object_get_data(G_OBJECT(button), "concept");
+
+  if (qf_drill_for_concept(concept, &kind)) {
     qf_drill_window_present(gtk_window_get_application(self->window), self->window,
-                            self->preferences, kind);
+                            self->preferences, kind, concept);
   }
 }
 
 static void
 add_due(Window* const self, const QfConceptRecord* const record)
 {
-  GtkWidget* const row  = new_row(record);
-  QfDrillKind      kind = QF_DRILL_QUALITY;
+  g_autofree char* reason = reason_dup(record);
+  GtkWidget* const row    = new_row(record, reason);
+  QfDrillKind      kind   = QF_DRILL_QUALITY;
 
   if (qf_drill_for_concept(record->concept, &kind)) {
     GtkWidget* const button = gtk_button_new_with_label("Practise");
@@ -135,7 +168,7 @@ show_record(Window* const self)
     add_due(self, &due.records[i]);
   }
   for (size_t i = 0; i < all.n_records; ++i) {
-    GtkWidget* const row = new_row(&all.records[i]);
+    GtkWidget* const row = new_row(&all.records[i], NULL);
     gtk_list_box_row_set_activatable(GTK_LIST_BOX_ROW(row), TRUE);
     gtk_list_box_append(self->concepts, row);
   }
@@ -360,6 +393,7 @@ qf_practice_window_present(GtkApplication* const application,
     qf_message_toast(self->toasts, remark);
     g_free(remark);
   }
+  qf_keys_close_by_escape(window);
   qf_name_buttons(GTK_WIDGET(self->window));
   gtk_window_present(self->window);
 }

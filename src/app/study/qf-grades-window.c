@@ -5,6 +5,7 @@
 #include "qf-grades-table.h"
 #include "qf-study-window.h"
 
+#include "common/qf-keys.h"
 #include "common/qf-message.h"
 
 #include "quintfall/file.h"
@@ -369,6 +370,7 @@ qf_grades_window_present(GtkApplication* const application,
   gtk_window_set_default_size(self->window, 1000, 660);
   g_object_set_data_full(G_OBJECT(window), "grades", self, (GDestroyNotify)grades_free);
   show_sum(self);
+  qf_keys_close_by_escape(window);
   qf_name_buttons(window);
   gtk_window_present(self->window);
 }

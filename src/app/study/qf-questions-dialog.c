@@ -3,9 +3,12 @@
 
 #include "qf-question-form.h"
 
+#include "common/qf-keys.h"
 #include "common/qf-message.h"
 
 #include "quintfall/leading.h"
+
+#include <stdlib.h>
 
 /// The dialog's widgets; freed with its window
 typedef struct {
@@ -50,6 +53,34 @@ asked_cb(GtkCheckButton* const check, GParamSpec* const spec, Dialog* const self
     qf_lesson_drop_question(lesson_of(self), index_of(GTK_WIDGET(check)), !is_asked, &error),
     &error);
   self->is_toggling = FALSE;
+}
+
+/// Take a changed question back to what the lesson makes of it
+static void
+restore_cb(GtkButton* const button, Dialog* const self)
+{
+  QfLesson* const   lesson = lesson_of(self);
+  const size_t      index  = index_of(GTK_WIDGET(button));
+  const size_t      n      = qf_lesson_n_questions(lesson);
+  QfQuestion* const all    = g_new(QfQuestion, n);
+  QfQuestion*       made   = NULL;
+  size_t            n_made = 0;
+  QfError           error  = {0};
+  QfStatus          st     = qf_questions_make(lesson, &made, &n_made, &error);
+
+  for (size_t i = 0; i < n; ++i) {
+    all[i] = *qf_lesson_get_question(lesson, i);
+  }
+  for (size_t i = 0; i < n_made; ++i) {
+    if (g_str_equal(made[i].id, all[index].id)) {
+      made[i].is_dropped = all[index].is_dropped;
+      all[index]         = made[i];
+    }
+  }
+  st = st ? st : qf_lesson_set_questions(lesson, all, n, &error);
+  g_free(all);
+  free(made);
+  qf_lesson_item_finish(self->item, st, &error);
 }
 
 /// Where a button of a question went after the rows were made anew
@@ -133,6 +164,11 @@ add_row(Dialog* const self, const QfQuestion* const question, const size_t index
   g_object_set_data(G_OBJECT(row), "up", up);
   g_object_set_data(G_OBJECT(row), "down", down);
   adw_action_row_add_prefix(ADW_ACTION_ROW(row), check);
+  if (question->is_edited) {
+    adw_action_row_add_suffix(ADW_ACTION_ROW(row), new_button(self, "edit-undo-symbolic",
+                                                              "Back to what the lesson makes it",
+                                                              index, G_CALLBACK(restore_cb)));
+  }
   adw_action_row_add_suffix(ADW_ACTION_ROW(row), up);
   adw_action_row_add_suffix(ADW_ACTION_ROW(row), down);
   adw_action_row_add_suffix(
@@ -175,6 +211,41 @@ renew_cb(Dialog* const self)
   qf_lesson_item_finish(self->item, qf_questions_renew(lesson_of(self), &error), &error);
 }
 
+/// All as it was before any question was changed: they follow the lesson by themselves
+static void
+forget_cb(Dialog* const self)
+{
+  QfError error = {0};
+  qf_lesson_item_finish(self->item, qf_lesson_set_questions(lesson_of(self), NULL, 0, &error),
+                        &error);
+}
+
+static gboolean
+undo_cb(GtkWidget* const widget, GVariant* const arguments, gpointer data)
+{
+  Dialog* const self = data;
+
+  (void)widget;
+  (void)arguments;
+  if (qf_lesson_can_undo(lesson_of(self))) {
+    qf_lesson_item_finish(self->item, qf_lesson_undo(lesson_of(self)), NULL);
+  }
+  return TRUE;
+}
+
+static gboolean
+redo_cb(GtkWidget* const widget, GVariant* const arguments, gpointer data)
+{
+  Dialog* const self = data;
+
+  (void)widget;
+  (void)arguments;
+  if (qf_lesson_can_redo(lesson_of(self))) {
+    qf_lesson_item_finish(self->item, qf_lesson_redo(lesson_of(self)), NULL);
+  }
+  return TRUE;
+}
+
 static void
 add_cb(Dialog* const self)
 {
@@ -213,15 +284,19 @@ qf_questions_dialog_present(GtkWindow* const parent, QfLessonItem* const item)
   GtkWidget* const header = adw_header_bar_new();
   GtkWidget* const add    = gtk_button_new_with_mnemonic("_Add");
   GtkWidget* const renew  = gtk_button_new_with_mnemonic("_Make from the Lesson");
+  GtkWidget* const forget = gtk_button_new_with_mnemonic("_Forget All Changes");
 
   self->window = GTK_WINDOW(window);
   self->item   = g_object_ref(item);
   self->counts = GTK_LABEL(gtk_label_new(NULL));
   gtk_widget_set_tooltip_text(renew, "What you edited, dropped, added and moved stays");
+  gtk_widget_set_tooltip_text(forget, "Back to the questions that follow the lesson by themselves; "
+                                      "Ctrl+Z takes this back");
   gtk_widget_set_margin_top(GTK_WIDGET(self->counts), 10);
   gtk_label_set_wrap(self->counts, TRUE);
   adw_header_bar_pack_start(ADW_HEADER_BAR(header), add);
   adw_header_bar_pack_end(ADW_HEADER_BAR(header), renew);
+  adw_header_bar_pack_end(ADW_HEADER_BAR(header), forget);
   gtk_box_append(GTK_BOX(box), header);
   gtk_box_append(GTK_BOX(box), GTK_WIDGET(self->counts));
   gtk_box_append(GTK_BOX(box), new_list(self));
@@ -232,9 +307,13 @@ qf_questions_dialog_present(GtkWindow* const parent, QfLessonItem* const item)
   g_object_set_data_full(G_OBJECT(window), "dialog", self, (GDestroyNotify)dialog_free);
   g_signal_connect_swapped(add, "clicked", G_CALLBACK(add_cb), self);
   g_signal_connect_swapped(renew, "clicked", G_CALLBACK(renew_cb), self);
+  g_signal_connect_swapped(forget, "clicked", G_CALLBACK(forget_cb), self);
   g_signal_connect_swapped(item, "changed", G_CALLBACK(fill), self);
   g_signal_connect_swapped(item, "replaced", G_CALLBACK(gtk_window_close), window);
   fill(self);
+  qf_keys_close_by_escape(window);
+  qf_keys_add(window, GDK_KEY_z, GDK_CONTROL_MASK, undo_cb, self);
+  qf_keys_add(window, GDK_KEY_z, GDK_CONTROL_MASK | GDK_SHIFT_MASK, redo_cb, self);
   qf_name_buttons(GTK_WIDGET(self->window));
   gtk_window_present(self->window);
 }

@@ -173,7 +173,7 @@ drills_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
   (void)parameter;
   qf_window_stop(self);
   qf_drill_window_present(gtk_window_get_application(GTK_WINDOW(self)), GTK_WINDOW(self),
-                          self->preferences, QF_DRILL_QUALITY);
+                          self->preferences, QF_DRILL_QUALITY, NULL);
 }
 
 static void
