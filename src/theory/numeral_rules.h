@@ -63,6 +63,18 @@ typedef struct {
 const QfSixthForm*
 qf_numeral_sixth(QfNumeralForm form);
 
+/// True for a dominant with a ninth
+bool
+qf_numeral_has_ninth(QfChordKind kind);
+
+/// Mode of the key that a target's degree is counted in
+QfMode
+qf_numeral_outer_mode(const QfNumeral* numeral, int target, QfMode mode);
+
+/// Append to a NUL-terminated string, cut to its size
+void
+qf_numeral_append(char* buffer, size_t size, const char* text);
+
 /// The scale degree above which a chord is applied, resolved against a key
 QfStatus
 qf_target_key(const QfTarget* target, QfKey key, QfKey* result);
