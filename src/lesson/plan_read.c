@@ -63,17 +63,6 @@ read_word(const Members* const     members,
 }
 
 static QfStatus
-read_text(const Members* const members, const char* const name, char* const target, size_t size)
-{
-  const char*    text = NULL;
-  const QfStatus st   = json_read_string(members, name, false, size, &text);
-  if (!st && text) {
-    memcpy(target, text, strlen(text) + 1U);
-  }
-  return st;
-}
-
-static QfStatus
 read_length(const Members* const members, const char* const name, QfLength* const length)
 {
   char          place[MAX_PLACE];
@@ -146,7 +135,8 @@ read_prelude(const Members* const members, QfPreludeStep* const prelude)
     st ? st : json_read_number(members, "beats_per_minute", 0.0, 300.0, &prelude->beats_per_minute);
   st            = st ? st : read_program(members, "program", &prelude->program);
   prelude->kind = (QfPreludeKind)kind;
-  return st ? st : read_text(members, "pattern", prelude->pattern, sizeof(prelude->pattern));
+  return st ? st
+            : json_read_text_into(members, "pattern", prelude->pattern, sizeof(prelude->pattern));
 }
 
 static QfStatus
@@ -195,8 +185,8 @@ read_count_in(const Members* const members, QfCountInStep* const count_in)
 static QfStatus
 read_title(const Members* const members, QfTitleStep* const title)
 {
-  const QfStatus st = read_text(members, "text", title->text, sizeof(title->text));
-  return st ? st : read_text(members, "audio", title->audio, sizeof(title->audio));
+  const QfStatus st = json_read_text_into(members, "text", title->text, sizeof(title->text));
+  return st ? st : json_read_text_into(members, "audio", title->audio, sizeof(title->audio));
 }
 
 /// What kind of step a word names; one that is not known is kept by its word

@@ -549,6 +549,8 @@ static const BadCase bad_cases[] = {
   {"\"contour\": \"none\"", "\"contour\": \"zigzag\"", "\"leap-down\""},
   {"\"key\": \"G major\"", "\"key\": \"H\"", "a key such as"},
   {"\"tempo_factor\": 1", "\"tempo_factor\": 100", "a number from"},
+  {"\"slots\": [", "\"slots\": [[{\"start\": \"0\", \"duration\": \"0\"}],",
+   "slots[0][0].duration: expected a length above zero"},
 };
 
 static void

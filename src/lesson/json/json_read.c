@@ -298,3 +298,52 @@ json_read_array(const Members* const members,
   *result = json;
   return QF_OK;
 }
+
+QfStatus
+json_read_items(const Members* const members,
+                json_object* const   array,
+                const char* const    name,
+                const ReadItemFunc   read,
+                void* const          data)
+{
+  enum { PLACE_SIZE = 96 };
+
+  QfStatus     st      = QF_OK;
+  const size_t n_items = json_object_array_length(array);
+  for (size_t i = 0; !st && i < n_items; ++i) {
+    char place[PLACE_SIZE];
+    snprintf(place, sizeof(place), "%s%s%s[%zu]", members->place, members->place[0] ? "." : "",
+             name, i);
+    const Members item = {json_object_array_get_idx(array, i), place, members->error};
+    st                 = json_object_is_type(item.object, json_type_object)
+                           ? read(&item, data)
+                           : json_read_fail(&item, NULL, "an object");
+  }
+  return st;
+}
+
+QfStatus
+json_read_list(const Members* const members,
+               const char* const    name,
+               const bool           is_needed,
+               const ReadItemFunc   read,
+               void* const          data)
+{
+  json_object*   array = NULL;
+  const QfStatus st    = json_read_array(members, name, is_needed, &array);
+  return st || !array ? st : json_read_items(members, array, name, read, data);
+}
+
+QfStatus
+json_read_text_into(const Members* const members,
+                    const char* const    name,
+                    char* const          buffer,
+                    const size_t         size)
+{
+  const char*    text = NULL;
+  const QfStatus st   = json_read_string(members, name, false, size, &text);
+  if (!st && text) {
+    memcpy(buffer, text, strlen(text) + 1U);
+  }
+  return st;
+}

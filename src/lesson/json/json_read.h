@@ -68,4 +68,27 @@ json_read_key(const Members* members, const char* name, bool is_needed, QfKey* r
 QfStatus
 json_read_array(const Members* members, const char* name, bool is_needed, json_object** result);
 
+/// Read one object of a list
+typedef QfStatus (*ReadItemFunc)(const Members* members, void* data);
+
+/// Read each object of an array that stands at `name`
+QfStatus
+json_read_items(const Members* members,
+                json_object*   array,
+                const char*    name,
+                ReadItemFunc   read,
+                void*          data);
+
+/// Read each object of a member that is a list
+QfStatus
+json_read_list(const Members* members,
+               const char*    name,
+               bool           is_needed,
+               ReadItemFunc   read,
+               void*          data);
+
+/// Copy a text that fits a buffer
+QfStatus
+json_read_text_into(const Members* members, const char* name, char* buffer, size_t size);
+
 #endif // QUINTFALL_LESSON_JSON_READ_H
