@@ -145,6 +145,30 @@ clear(Writer* const writer)
   qf_text_free(&writer->text);
 }
 
+/// Notes can lie below what MusicXML can say
+static QfStatus
+check_pitches(const QfScore* const score, QfError* const error)
+{
+  // Source: MusicXML 4.0, octave data type.
+  enum { LOWEST_OCTAVE = 0, HIGHEST_OCTAVE = 9 };
+
+  for (size_t voice = 0; voice < qf_score_n_voices(score); ++voice) {
+    for (size_t i = 0; i < qf_score_n_notes(score, voice); ++i) {
+      const QfNote* const note = qf_score_get_note(score, voice, i);
+      if (note->pitch.octave < LOWEST_OCTAVE || note->pitch.octave > HIGHEST_OCTAVE) {
+        char text[16];
+        qf_pitch_write(note->pitch, text, sizeof(text));
+        const size_t bar = qf_score_bar_at(score, note->start);
+        qf_error_set(error, QF_ERR_RANGE,
+                     "%s cannot be written in MusicXML; expected notes from C0 to B9", text);
+        qf_error_place(error, 0, qf_score_get_bar(score, bar)->number, NULL);
+        return QF_ERR_RANGE;
+      }
+    }
+  }
+  return QF_OK;
+}
+
 QfStatus
 qf_musicxml_write(const QfScore* const  score,
                   const QfLabels* const labels,
@@ -156,8 +180,13 @@ qf_musicxml_write(const QfScore* const  score,
                         "the score has no staves or no bars; MusicXML needs at least one each");
   }
 
-  Writer   writer = {.score = score, .labels = labels};
-  QfStatus st     = prepare(&writer);
+  QfStatus st = check_pitches(score, error);
+  if (st) {
+    return st;
+  }
+
+  Writer writer = {.score = score, .labels = labels};
+  st            = prepare(&writer);
   if (st) {
     qf_error_set(error, st, "the score cannot be written down (%s)", qf_status_text(st));
   } else if (!find_divisions(&writer)) {

@@ -510,6 +510,27 @@ test_an_empty_score_is_an_error_not_a_file(void** const state)
 }
 
 static void
+test_a_note_below_all_octaves_of_musicxml_is_an_error_with_its_place(void** const state)
+{
+  (void)state;
+  // Source: MusicXML 4.0, octave data type: 0 to 9, 4 begins at middle C.
+  const QfKey    key   = {{0, 0}, QF_MAJOR};
+  QfMetre        metre = {0};
+  QfScore* const score =
+    qf_metre(4, 4, &metre) ? NULL : qf_score_new_satb(key, metre, QF_TIME_ZERO, 2);
+  const QfPitch low   = {0, 0, -1};
+  QfError       error = {0};
+  char*         xml   = NULL;
+  assert_int_equal(
+    QF_OK, qf_score_put_note(score, 3, qf_time(1, 1), qf_time(1, 4), low, QF_NO_NOTE, NULL));
+  assert_int_equal(QF_ERR_RANGE, qf_musicxml_write(score, NULL, &xml, &error));
+  assert_null(xml);
+  assert_int_equal(error.measure, 2);
+  assert_non_null(strstr(error.text, "C-1"));
+  qf_score_free(score);
+}
+
+static void
 test_text_that_xml_forbids_is_replaced(void** const state)
 {
   (void)state;
@@ -545,6 +566,7 @@ main(void)
     cmocka_unit_test(test_kinds_agree_with_the_table),
     cmocka_unit_test(test_labels_are_written_with_their_notes),
     cmocka_unit_test(test_an_empty_score_is_an_error_not_a_file),
+    cmocka_unit_test(test_a_note_below_all_octaves_of_musicxml_is_an_error_with_its_place),
     cmocka_unit_test(test_text_that_xml_forbids_is_replaced),
   };
   return cmocka_run_group_tests_name("musicxml write", tests, NULL, NULL);
