@@ -173,10 +173,10 @@ veiled_reason(const Comments* const comments, const QfVerdict* const verdict)
 static QfStatus
 add_reason(Comments* const comments, const size_t index)
 {
-  const QfVerdict* const verdict = qf_grade_get_verdict(comments->item->grade, index);
-  const size_t           place   = comments->n_paragraphs;
-  const bool             is_bare = comments->kind == QF_COMMENTS_SOLVED;
-  char* const    reason = is_bare ? strdup(verdict->reason) : veiled_reason(comments, verdict);
+  const QfVerdict* const verdict   = qf_grade_get_verdict(comments->item->grade, index);
+  const size_t           place     = comments->n_paragraphs;
+  const bool             is_solved = comments->kind == QF_COMMENTS_SOLVED;
+  char* const    reason = is_solved ? strdup(verdict->reason) : veiled_reason(comments, verdict);
   const QfStatus st     = add(comments, QF_REPORT_ITEM, reason);
   if (!st) {
     snprintf(comments->marks[place], MARK_SIZE, "%u", comments->numbers[index]);
