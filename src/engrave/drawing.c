@@ -2,6 +2,7 @@
 #include "drawing.h"
 
 #include <math.h>
+#include <stddef.h>
 #include <string.h>
 
 #define FRAME_THICKNESS 0.14
@@ -42,6 +43,24 @@ shifted(const Box box, const double x, const double y)
   return (Box){box.left + x, box.top + y, box.right + x, box.bottom + y};
 }
 
+/// Add a glyph whose left edge is at `item.x`; a negative size turns it upside down
+static void
+add_glyph(Engraving* const e, const size_t page, const Glyph glyph, Item item)
+{
+  const Box    box    = e->fonts.boxes[glyph];
+  const double scale  = item.size;
+  const double top    = fmin(box.top * scale, box.bottom * scale);
+  const double bottom = fmax(box.top * scale, box.bottom * scale);
+
+  item.kind    = ITEM_GLYPH;
+  item.what    = (int)glyph;
+  item.stretch = fabs(scale);
+  item.x -= box.left * item.stretch;
+  item.box =
+    shifted((Box){box.left * item.stretch, top, box.right * item.stretch, bottom}, item.x, item.y);
+  add(e, page, item);
+}
+
 void
 draw_glyph(Engraving* const e,
            const size_t     page,
@@ -50,17 +69,7 @@ draw_glyph(Engraving* const e,
            const double     y,
            const uint32_t   note)
 {
-  const Box    box    = e->fonts.boxes[glyph];
-  const double origin = x - box.left;
-  add(e, page,
-      (Item){.kind    = ITEM_GLYPH,
-             .what    = (int)glyph,
-             .note    = note,
-             .x       = origin,
-             .y       = y,
-             .size    = 1.0,
-             .stretch = 1.0,
-             .box     = shifted(box, origin, y)});
+  add_glyph(e, page, glyph, (Item){.note = note, .x = x, .y = y, .size = 1.0});
 }
 
 void
@@ -71,18 +80,7 @@ draw_scaled(Engraving* const e,
             const double     x,
             const double     y)
 {
-  const Box    box    = e->fonts.boxes[glyph];
-  const double origin = x - box.left * scale;
-  const Box    scaled = {box.left * scale, box.top * scale, box.right * scale, box.bottom * scale};
-  add(e, page,
-      (Item){.kind    = ITEM_GLYPH,
-             .what    = (int)glyph,
-             .note    = QF_NO_NOTE,
-             .x       = origin,
-             .y       = y,
-             .size    = scale,
-             .stretch = scale,
-             .box     = shifted(scaled, origin, y)});
+  add_glyph(e, page, glyph, (Item){.note = QF_NO_NOTE, .x = x, .y = y, .size = scale});
 }
 
 void
@@ -93,18 +91,7 @@ draw_outline(Engraving* const e,
              const double     y,
              const uint32_t   note)
 {
-  const Box    box    = e->fonts.boxes[glyph];
-  const double origin = x - box.left;
-  add(e, page,
-      (Item){.kind       = ITEM_GLYPH,
-             .what       = (int)glyph,
-             .is_outline = true,
-             .note       = note,
-             .x          = origin,
-             .y          = y,
-             .size       = 1.0,
-             .stretch    = 1.0,
-             .box        = shifted(box, origin, y)});
+  add_glyph(e, page, glyph, (Item){.is_outline = true, .note = note, .x = x, .y = y, .size = 1.0});
 }
 
 void
@@ -115,6 +102,16 @@ draw_ring(Engraving* const e,
           const bool       is_dashed)
 {
   add(e, page, (Item){.kind = ITEM_RING, .is_dashed = is_dashed, .size = thickness, .box = box});
+}
+
+/// Add a straight line; `margin` is how far its box goes beyond it
+static void
+add_line(Engraving* const e, const size_t page, Item item, const double margin)
+{
+  item.kind = ITEM_LINE;
+  item.box  = (Box){fmin(item.x, item.x2) - margin, fmin(item.y, item.y2) - margin,
+                    fmax(item.x, item.x2) + margin, fmax(item.y, item.y2) + margin};
+  add(e, page, item);
 }
 
 void
@@ -128,17 +125,14 @@ draw_frame(Engraving* const e, const size_t page, const Box box, const bool is_d
   for (int i = 0; i < 4; ++i) {
     const double* const from = corners[i];
     const double* const to   = corners[i + 1];
-    add(e, page,
-        (Item){
-          .kind      = ITEM_LINE,
-          .is_dashed = is_dashed,
-          .x         = from[0],
-          .y         = from[1],
-          .x2        = to[0],
-          .y2        = to[1],
-          .size      = FRAME_THICKNESS,
-          .box = {fmin(from[0], to[0]) - FRAME_THICKNESS, fmin(from[1], to[1]) - FRAME_THICKNESS,
-                  fmax(from[0], to[0]) + FRAME_THICKNESS, fmax(from[1], to[1]) + FRAME_THICKNESS}});
+    add_line(e, page,
+             (Item){.is_dashed = is_dashed,
+                    .x         = from[0],
+                    .y         = from[1],
+                    .x2        = to[0],
+                    .y2        = to[1],
+                    .size      = FRAME_THICKNESS},
+             FRAME_THICKNESS);
   }
 }
 
@@ -150,18 +144,7 @@ draw_flipped(Engraving* const e,
              const double     y,
              const uint32_t   note)
 {
-  const Box    box    = e->fonts.boxes[glyph];
-  const double origin = x - box.left;
-  const Box    turned = {box.left, -box.bottom, box.right, -box.top};
-  add(e, page,
-      (Item){.kind    = ITEM_GLYPH,
-             .what    = (int)glyph,
-             .note    = note,
-             .x       = origin,
-             .y       = y,
-             .size    = -1.0,
-             .stretch = 1.0,
-             .box     = shifted(turned, origin, y)});
+  add_glyph(e, page, glyph, (Item){.note = note, .x = x, .y = y, .size = -1.0});
 }
 
 void
@@ -216,16 +199,7 @@ draw_line(Engraving* const e,
           const double     y2,
           const double     thickness)
 {
-  const double half = thickness / 2.0;
-  add(e, page,
-      (Item){
-        .kind = ITEM_LINE,
-        .x    = x,
-        .y    = y,
-        .x2   = x2,
-        .y2   = y2,
-        .size = thickness,
-        .box  = {fmin(x, x2) - half, fmin(y, y2) - half, fmax(x, x2) + half, fmax(y, y2) + half}});
+  add_line(e, page, (Item){.x = x, .y = y, .x2 = x2, .y2 = y2, .size = thickness}, thickness / 2.0);
 }
 
 void
@@ -306,8 +280,14 @@ plain_run(const char* text, char* const run, const size_t size)
   while (text[0] && !sign_at(text) && n + 1 < size) {
     run[n++] = *text++;
   }
-  run[n] = '\0';
-  return text;
+  // A run that is full ends with a whole UTF-8 character; a text that is none is cut anywhere
+  size_t cut = 0;
+  while (cut < 4 && cut < n && ((unsigned char)text[-(ptrdiff_t)cut] & 0xC0U) == 0x80U) {
+    ++cut;
+  }
+  cut          = cut < 4 && cut < n ? cut : 0;
+  run[n - cut] = '\0';
+  return text - cut;
 }
 
 static double

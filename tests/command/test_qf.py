@@ -516,6 +516,15 @@ class Convert(unittest.TestCase):
                 self.assertEqual(done.returncode, 0, done.stderr)
                 self.assertTrue(path.read_bytes().startswith(magic))
 
+    def test_a_long_title_is_cut_at_whole_characters(self):
+        lesson = json.loads(DEMO.read_text())
+        for title in ("\u00E9" * 401, "x" + "\u00E9" * 401, "\U0001D11E" * 300, "y" * 900):
+            lesson["title"] = title
+            (self.out / "long.json").write_text(json.dumps(lesson))
+            done = qf("sheet", self.out / "long.json", "-o", self.out / "long.svg")
+            self.assertEqual(done.returncode, 0, done.stderr)
+            self.assertNotIn(b"UTF-8", done.stderr)
+
     def test_student_sheet_hides_the_functions(self):
         texts = []
         for kind in ("answers", "student"):
