@@ -54,15 +54,15 @@ bool
 qf_results_takes_file(const char* path);
 
 /**
-   What the class got right, by concept: layers first, by their share of what is
-   right, then what was missed most often.
+   What the class got right, by concept: layers first, then all else, each by the
+   share of what is right, the weakest first.
 
    @param[out] tallies (transfer full); an array for free().
 */
 QfStatus
 qf_results_tallies(const QfResults* results, QfTally** tallies, size_t* n_tallies, QfError* error);
 
-/// What a student missed most often, a layer only if it is nothing else; NULL for nothing
+/// What is weakest of a student, a layer only if it is nothing else; NULL for nothing
 const QfTally*
 qf_result_weakest(const QfResult* item);
 

@@ -16,7 +16,7 @@ is_layer(const QfTally* const tally)
   return !strncmp(tally->concept, layer_group, sizeof(layer_group) - 1U);
 }
 
-/// Layers first, by their share; then what was missed most often
+/// Layers first; then by the share of what is right, and by how much was missed
 static int
 compare_tallies(const void* const left, const void* const right)
 {
@@ -29,11 +29,11 @@ compare_tallies(const void* const left, const void* const right)
   if (is_layer(a) != is_layer(b)) {
     return is_layer(a) ? -1 : 1;
   }
-  if (!is_layer(a) && missed_a != missed_b) {
-    return missed_a > missed_b ? -1 : 1;
-  }
   if (share_a != share_b) {
     return share_a < share_b ? -1 : 1;
+  }
+  if (missed_a != missed_b) {
+    return missed_a > missed_b ? -1 : 1;
   }
   return strcmp(a->concept, b->concept);
 }
@@ -169,7 +169,8 @@ qf_results_class_text(const QfResults* const results)
     qf_concept_describe(tallies[i].concept, words, sizeof(words));
     if (i == 0 || is_layer(&tallies[i]) != is_layer(&tallies[i - 1U])) {
       qf_text_addf(&text, "%s\n",
-                   is_layer(&tallies[i]) ? "Layers, the weakest first:" : "Missed most often:");
+                   is_layer(&tallies[i]) ? "Layers, the weakest first:"
+                                         : "What is in them, the weakest first:");
     }
     qf_text_addf(&text, "  %3.0f %% right  %d of %d  %s\n",
                  100.0 * tallies[i].right / tallies[i].asked, tallies[i].right, tallies[i].asked,

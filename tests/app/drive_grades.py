@@ -7,6 +7,7 @@ usage: drive_grades.py QUINTFALL FOLDER
 Run by run_window.sh, as drive_window.py is, whose tools it uses.
 """
 import csv
+import os
 import pathlib
 import subprocess
 import sys
@@ -180,6 +181,7 @@ def keeps_the_solution(window, grades, out):
 
 
 def main():
+    os.environ["LC_ALL"] = "C.UTF-8"  # Names are sorted as the language sorts them.
     program = sys.argv[1]
     folder = pathlib.Path(sys.argv[2])
     qf = pathlib.Path(program).resolve().parents[1] / "command" / "qf"
@@ -198,6 +200,10 @@ def main():
         writes_comments(window, grades, folder / "comments")
         keeps_the_solution(window, grades, folder / "unsolved")
         opens_one(window, grades)
+        window.keys("Escape")
+        wait_for("the table to close", lambda: not any(
+            f.get_name().startswith("Grades: ") for f in window.frames()))
+        check("Escape closes the table and leaves the lesson", window.links())
     except Failure as failure:
         return end_of(failure)
     finally:

@@ -17,9 +17,10 @@ enum {
   N_COLUMNS,
 };
 
-enum {
-  FILE_WIDTH    = 110,
-  WEAKEST_WIDTH = 230,
+/// Columns whose texts are longer than their titles
+static const int fixed_widths[N_COLUMNS] = {
+  [COLUMN_STUDENT] = 190, [COLUMN_FILE] = 110,    [COLUMN_POINTS] = 105,
+  [COLUMN_GRADE] = 130,   [COLUMN_WEAKEST] = 230,
 };
 
 struct QfGradesTable {
@@ -194,10 +195,8 @@ add_column(QfGradesTable* const self, const char* const title, const int column)
   g_signal_connect(factory, "setup", G_CALLBACK(setup_cb), NULL);
   g_signal_connect(factory, "bind", G_CALLBACK(bind_cb), self);
   gtk_column_view_column_set_resizable(view, TRUE);
-  gtk_column_view_column_set_expand(view, column == COLUMN_STUDENT);
-  if (column == COLUMN_FILE || column == COLUMN_WEAKEST) {
-    gtk_column_view_column_set_fixed_width(view,
-                                           column == COLUMN_FILE ? FILE_WIDTH : WEAKEST_WIDTH);
+  if (fixed_widths[column]) {
+    gtk_column_view_column_set_fixed_width(view, fixed_widths[column]);
   }
   GtkSorter* const sorter =
     GTK_SORTER(gtk_custom_sorter_new((GCompareDataFunc)compare_cb, place, g_free));
