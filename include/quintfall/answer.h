@@ -170,7 +170,7 @@ qf_try_is_given(const QfTry* try, uint32_t note);
 bool
 qf_try_is_doubtful(const QfTry* try, uint32_t note);
 
-/// True for a note whose octave is not meant
+/// True for a note told by its degree only: it is graded in the octave nearest to the one asked
 bool
 qf_try_is_degree_only(const QfTry* try, uint32_t note);
 

@@ -9,7 +9,7 @@
 /// What can be wrong with a note or a chord that was found
 typedef enum {
   QF_ASPECT_PITCH,      ///< Another note
-  QF_ASPECT_OCTAVE,     ///< The right note in another octave
+  QF_ASPECT_OCTAVE,     ///< The right note in another octave; never of one told by its degree only
   QF_ASPECT_SPELLING,   ///< The right sound under another name
   QF_ASPECT_ACCIDENTAL, ///< The right letter with another accidental, a numeral with one too many
   QF_ASPECT_RHYTHM,     ///< At another time, or of another length

@@ -11,6 +11,7 @@ typedef struct {
   int           step;
   int           midi;
   double        start_s; ///< In whole notes
+  bool          is_degree_only;
 } Item;
 
 typedef struct {
@@ -31,6 +32,18 @@ typedef struct {
 #define COST_ACCIDENTAL 0.3
 #define COST_NEIGHBOUR 0.65
 #define COST_OTHER 0.8
+
+/// A note of which only the degree was told is meant in the octave nearest to the one asked
+static Item
+as_meant(const Item* const asked, Item written)
+{
+  const int up = written.is_degree_only ? asked->step - written.step : 0;
+  // Whole octaves, rounded to the nearest: at most a fourth away
+  const int octaves = (up >= 0 ? up + 3 : up - 3) / 7;
+  written.step += 7 * octaves;
+  written.midi += 12 * octaves;
+  return written;
+}
 
 static double
 pitch_cost(const Item* const a, const Item* const b)
@@ -53,7 +66,11 @@ note_cost(const size_t a, const size_t b, const void* const data)
   const Item* const  x     = &sides->asked->items[a];
   const Item* const  y     = &sides->written->items[b];
   const double       time  = time_cost(x->start_s, y->start_s);
-  return time >= ALIGN_NEVER ? time : pitch_cost(x, y) + time;
+  if (time >= ALIGN_NEVER) {
+    return time;
+  }
+  const Item meant = as_meant(x, *y);
+  return pitch_cost(x, &meant) + time;
 }
 
 bool
@@ -95,7 +112,8 @@ items_of(const Marking* const marking,
     if (!is_given) {
       result->items[result->n_items++] =
         (Item){note, qf_pitch_step(note->pitch), qf_pitch_midi(note->pitch),
-               qf_time_to_double(note->start)};
+               qf_time_to_double(note->start),
+               !is_solution && qf_try_is_degree_only(marking->try, note->id)};
     }
   }
   return QF_OK;
@@ -103,17 +121,16 @@ items_of(const Marking* const marking,
 
 /// Differences of pitch as bits of aspects
 static unsigned
-pitch_faults(const Item* const asked, const Item* const written, const bool is_degree_only)
+pitch_faults(const Item* const asked, const Item* const written)
 {
   const bool is_octave = asked->step != written->step;
   if (asked->note->pitch.letter == written->note->pitch.letter) {
-    return (is_octave || is_degree_only ? BIT(QF_ASPECT_OCTAVE) : 0U) |
+    return (is_octave ? BIT(QF_ASPECT_OCTAVE) : 0U) |
            (asked->note->pitch.alter == written->note->pitch.alter ? 0U
                                                                    : BIT(QF_ASPECT_ACCIDENTAL));
   }
   if ((asked->midi - written->midi) % 12 == 0) {
-    return BIT(QF_ASPECT_SPELLING) |
-           (asked->midi != written->midi || is_degree_only ? BIT(QF_ASPECT_OCTAVE) : 0U);
+    return BIT(QF_ASPECT_SPELLING) | (asked->midi != written->midi ? BIT(QF_ASPECT_OCTAVE) : 0U);
   }
   return BIT(QF_ASPECT_PITCH);
 }
@@ -218,14 +235,15 @@ mark_pair(const Marking* const marking,
           const QfLayer        layer,
           const size_t         voice,
           const Item* const    asked,
-          const Item* const    written,
+          const Item* const    item,
           Past* const          past)
 {
-  const bool     follows   = marking->grade->rubric.follows_errors;
-  const bool     degree    = qf_try_is_degree_only(marking->try, written->note->id);
-  const size_t   bar       = qf_score_bar_at(marking->score, asked->note->start);
-  const unsigned faults    = pitch_faults(asked, written, degree);
-  unsigned       following = follows ? following_faults(past, asked, written, faults, bar) : 0U;
+  const Item        meant     = as_meant(asked, *item);
+  const Item* const written   = &meant;
+  const bool        follows   = marking->grade->rubric.follows_errors;
+  const size_t      bar       = qf_score_bar_at(marking->score, asked->note->start);
+  const unsigned    faults    = pitch_faults(asked, written);
+  unsigned          following = follows ? following_faults(past, asked, written, faults, bar) : 0U;
 
   const QfTime offset       = qf_time_sub(written->note->start, asked->note->start);
   bool         is_pushed    = false;
@@ -240,7 +258,9 @@ mark_pair(const Marking* const marking,
 
   const QfVerdict verdict = {
     .layer = layer, .voice = (uint8_t)voice, .faults = faults | rhythm, .following = following};
-  return add_note_verdict(marking, verdict, asked->note, written->note);
+  QfNote named       = *written->note;
+  named.pitch.octave = (int8_t)(named.pitch.octave + (written->step - item->step) / 7);
+  return add_note_verdict(marking, verdict, asked->note, &named);
 }
 
 static QfStatus

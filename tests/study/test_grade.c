@@ -558,6 +558,56 @@ test_concepts_are_tallied(void** state)
   qf_lesson_free(lesson);
 }
 
+typedef struct {
+  const char* label;
+  const char* degrees; ///< Of the bass, a quarter each: "1 6 2 #4"
+  double      points;
+} DegreeCase;
+
+// The bass C3 A2 D3 F#3 G3 G3 G2 C3 in C major, told by degrees. The octave is not told, so that
+// it is not marked either, although the sixth degree is asked below the first and the last fifth
+// below the one before; all other faults cost what they cost of any note (worth 1, see above).
+static const DegreeCase degree_cases[] = {
+  {"degrees without fault", "1 6 2 #4 5 5 5 1", 8.0},
+  {"a sharp forgotten", "1 6 2 4 5 5 5 1", 7.5},          // 8 - 1/2
+  {"flat five for sharp four", "1 6 2 b5 5 5 5 1", 7.75}, // 8 - 1/4 for the spelling
+  {"another degree", "1 6 2 #4 5 5 4 1", 7.0},            // 8 - 1
+  {"two missing", "1 6 2 #4 5 5", 6.0},                   // 8 - 2
+};
+
+static void
+write_degrees(QfAnswer* const answer, const char* text)
+{
+  for (int i = 0; *text; ++i) {
+    const int alter = *text == '#' ? 1 : *text == 'b' ? -1 : 0;
+    text += alter != 0;
+    assert_int_equal(
+      qf_answer_put_degree(answer, 3, qf_time(i, 4), qf_time(1, 4), *text - '0', alter, NULL, NULL),
+      QF_OK);
+    text += text[1] == ' ' ? 2 : 1;
+  }
+}
+
+static void
+test_a_degree_is_meant_in_the_nearest_octave(void** state)
+{
+  (void)state;
+  for (size_t i = 0; i < sizeof(degree_cases) / sizeof(degree_cases[0]); ++i) {
+    QfLesson* const lesson = lesson_of(&passage);
+    QfAnswer* const answer = begun_answer(lesson);
+    write_degrees(answer, degree_cases[i].degrees);
+    QfGrade* const grade  = grade_plain(lesson, answer);
+    const double   points = qf_grade_get_layer_points(grade, QF_LAYER_BASS);
+    if (fabs(points - degree_cases[i].points) > 1e-9) {
+      fail_msg("%s: %g points, not %g", degree_cases[i].label, points, degree_cases[i].points);
+    }
+    check_reasons(grade, degree_cases[i].label);
+    qf_grade_free(grade);
+    qf_answer_free(answer);
+    qf_lesson_free(lesson);
+  }
+}
+
 static void
 test_differences_are_gone_through_one_by_one(void** state)
 {
@@ -943,6 +993,7 @@ main(void)
     cmocka_unit_test(test_functions_count_in_any_key_if_the_rubric_says_so),
     cmocka_unit_test(test_a_modulation_may_be_told_in_either_key),
     cmocka_unit_test(test_concepts_are_tallied),
+    cmocka_unit_test(test_a_degree_is_meant_in_the_nearest_octave),
     cmocka_unit_test(test_differences_are_gone_through_one_by_one),
     cmocka_unit_test(test_chords_are_heard_in_close_position),
     cmocka_unit_test(test_what_was_written_can_be_heard),
