@@ -94,4 +94,8 @@ qf_comparison_get_chord(const QfComparison* comparison, size_t index);
 QfTime
 qf_comparison_place_of(const QfComparison* comparison, size_t voice, QfTime written);
 
+/// The other way round
+QfTime
+qf_comparison_written_of(const QfComparison* comparison, size_t voice, QfTime place);
+
 #endif // QUINTFALL_COMPARE_H

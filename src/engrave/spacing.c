@@ -222,7 +222,8 @@ earliest_place(const Engraving* const e, const Lanes* const lanes, const size_t 
   }
   for (size_t r = 0; r < N_ROWS; ++r) {
     if (has_tag(e, lanes, r, c)) {
-      x = fmax(x, lanes->rows[r] + TEXT_PAD - e->tags[lanes->next_tag[r]].dx);
+      const Tag* const tag = &e->tags[lanes->next_tag[r]];
+      x = fmax(x, lanes->rows[r] + TEXT_PAD - tag->dx + engrave_room_of(tag->sign));
     }
   }
   return x;
@@ -240,7 +241,7 @@ extend_lanes(const Engraving* const e, Lanes* const lanes, const size_t c, const
   for (size_t r = 0; r < N_ROWS; ++r) {
     for (; has_tag(e, lanes, r, c); ++lanes->next_tag[r]) {
       const Tag* const tag = &e->tags[lanes->next_tag[r]];
-      lanes->rows[r]       = x + tag->dx + tag->width;
+      lanes->rows[r]       = x + tag->dx + tag->width + engrave_room_of(tag->sign);
       reach                = fmax(reach, tag->dx + tag->width);
     }
   }

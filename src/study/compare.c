@@ -351,3 +351,9 @@ qf_comparison_place_of(const QfComparison* const c, const size_t voice, const Qf
 {
   return time_line_asked(&c->lines.lines[voice], written);
 }
+
+QfTime
+qf_comparison_written_of(const QfComparison* const c, const size_t voice, const QfTime place)
+{
+  return time_line_written(&c->lines.lines[voice], place);
+}

@@ -204,9 +204,7 @@ def main():
     task = folder / "task.json"
     made = qf("task", LESSON, "--hearings", 2, "--attempts", 2, "-o", task)
     check("qf makes the task", made.returncode == 0, made.stderr)
-    shown = {name: member for name, member in json.loads(task.read_text()).items()
-             if name != "packed"}  # in which any letters may stand together by chance
-    check("the task shows no solution", not re.search("V7|viio", json.dumps(shown)))
+    check("the task shows no solution", not re.search("V7|viio", task.read_text()))
     pristine = task.read_text()
     window = None
     try:

@@ -22,8 +22,6 @@ typedef struct {
   GtkDropDown*     quality;
   GtkEditable*     numeral;
   GtkToggleButton* doubt;
-  const char*      quality_class;
-  const char*      numeral_class;
   double           x;
 } Cell;
 
@@ -225,30 +223,6 @@ qf_chord_row_fill(QfChordRow* const self, const guint index, const QfAnswerChord
   self->is_filling = FALSE;
 }
 
-static void
-change_class(GtkWidget* const widget, const char** const old, const char* const fresh)
-{
-  if (*old) {
-    gtk_widget_remove_css_class(widget, *old);
-  }
-  if (fresh) {
-    gtk_widget_add_css_class(widget, fresh);
-  }
-  *old = fresh;
-}
-
-void
-qf_chord_row_mark(QfChordRow* const self,
-                  const guint       index,
-                  const char* const quality,
-                  const char* const numeral)
-{
-  Cell* const cell = cell_at(self, index);
-
-  change_class(GTK_WIDGET(cell->quality), &cell->quality_class, quality);
-  change_class(GTK_WIDGET(cell->numeral), &cell->numeral_class, numeral);
-}
-
 void
 qf_chord_row_place(QfChordRow* const self, const double* const starts)
 {
@@ -289,17 +263,6 @@ qf_chord_row_focus_numeral(QfChordRow* const self, const guint index)
 {
   if (index < self->cells->len) {
     gtk_widget_grab_focus(GTK_WIDGET(cell_at(self, index)->numeral));
-  }
-}
-
-void
-qf_chord_row_set_editable(QfChordRow* const self, const gboolean is_editable)
-{
-  for (guint i = 0; i < self->cells->len; ++i) {
-    const Cell* const cell = cell_at(self, i);
-    gtk_widget_set_sensitive(GTK_WIDGET(cell->quality), is_editable);
-    gtk_editable_set_editable(cell->numeral, is_editable);
-    gtk_widget_set_sensitive(GTK_WIDGET(cell->doubt), is_editable);
   }
 }
 

@@ -34,10 +34,6 @@ qf_chord_row_set_places(QfChordRow*        self,
 void
 qf_chord_row_fill(QfChordRow* self, guint cell, const QfAnswerChord* chord);
 
-/// Verdicts on a cell's quality and numeral as style classes, or NULL for none
-void
-qf_chord_row_mark(QfChordRow* self, guint cell, const char* quality, const char* numeral);
-
 /// Left edges of the cells, as many as there are
 void
 qf_chord_row_place(QfChordRow* self, const double* starts);
@@ -51,9 +47,6 @@ qf_chord_row_focus_quality(QfChordRow* self, guint cell);
 
 void
 qf_chord_row_focus_numeral(QfChordRow* self, guint cell);
-
-void
-qf_chord_row_set_editable(QfChordRow* self, gboolean is_editable);
 
 G_END_DECLS
 

@@ -127,6 +127,32 @@ qf_result_pane_show(QfResultPane* const self, const QfGrade* const grade)
   }
 }
 
+/// Scroll a row into sight without taking the keyboard
+static void
+show_row(QfResultPane* const self, GtkWidget* const row)
+{
+  GtkWidget* const     scroller = gtk_widget_get_ancestor(row, GTK_TYPE_SCROLLED_WINDOW);
+  GtkAdjustment* const down = gtk_scrolled_window_get_vadjustment(GTK_SCROLLED_WINDOW(scroller));
+  double               y    = 0.0;
+
+  if (gtk_widget_translate_coordinates(row, GTK_WIDGET(self->list), 0.0, 0.0, NULL, &y)) {
+    gtk_adjustment_clamp_page(down, y, y + gtk_widget_get_height(row));
+  }
+}
+
+void
+qf_result_pane_choose(QfResultPane* const self, const size_t verdict)
+{
+  for (GtkWidget* row = gtk_widget_get_first_child(GTK_WIDGET(self->list)); row;
+       row            = gtk_widget_get_next_sibling(row)) {
+    if (GPOINTER_TO_SIZE(g_object_get_data(G_OBJECT(row), "verdict")) == verdict) {
+      gtk_list_box_select_row(self->list, GTK_LIST_BOX_ROW(row));
+      show_row(self, row);
+      return;
+    }
+  }
+}
+
 static void
 activated_cb(QfResultPane* const self, GtkListBoxRow* const row)
 {

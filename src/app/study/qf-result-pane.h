@@ -11,7 +11,7 @@ G_BEGIN_DECLS
 /**
    A graded attempt: total, each layer, and every point lost with its reason.
 
-   Emits "chosen" (index of a verdict). Its button calls `win.hear-difference`.
+   Emits "chosen" (index of a verdict).
 */
 #define QF_TYPE_RESULT_PANE (qf_result_pane_get_type())
 G_DECLARE_FINAL_TYPE(QfResultPane, qf_result_pane, QF, RESULT_PANE, GtkWidget)
@@ -19,6 +19,10 @@ G_DECLARE_FINAL_TYPE(QfResultPane, qf_result_pane, QF, RESULT_PANE, GtkWidget)
 /// Show a grade, or NULL for none; it is not kept
 void
 qf_result_pane_show(QfResultPane* self, const QfGrade* grade);
+
+/// Select the row of a verdict, so that it is in sight
+void
+qf_result_pane_choose(QfResultPane* self, size_t verdict);
 
 G_END_DECLS
 

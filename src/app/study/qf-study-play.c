@@ -5,6 +5,8 @@
 
 #include "quintfall/events.h"
 
+static const double chord_seconds = 1.6; ///< Of a chord heard by itself
+
 static QfAnswer*
 answer_of(const QfStudyWindow* const self)
 {
@@ -30,6 +32,7 @@ static void
 show_playing(QfStudyWindow* const self, const gboolean is_playing, const QfTime time)
 {
   qf_study_sheet_set_playing(self->sheet, is_playing && self->hears_solution, time);
+  qf_study_show_heard(self, is_playing, time);
   qf_hearing_bar_set_playing(self->hearing, is_playing);
 }
 
@@ -82,6 +85,8 @@ qf_study_stop(QfStudyWindow* const self)
   }
   show_playing(self, FALSE, QF_TIME_ZERO);
   self->hears_solution = FALSE;
+  self->heard          = QF_HEARD_NOTHING;
+  self->heard_chord    = FALSE;
 }
 
 /// Of a task with limited hearings, each press of the key is one
@@ -179,6 +184,22 @@ qf_study_sound_score(QfStudyWindow* const self,
   return TRUE;
 }
 
+void
+qf_study_sound_chord(QfStudyWindow* const self, const QfChord chord)
+{
+  QfPitch      pitches[QF_CHORD_MAX_NOTES];
+  const size_t n       = qf_chord_close_position(chord, pitches);
+  QfHearing    hearing = hearing_now(self);
+  QfEvents     events  = {0};
+
+  hearing.forward.kind = QF_FORWARD_ALL;
+  if (n && qf_study_get_player(self) &&
+      !qf_events_of_chord(pitches, n, hearing, chord_seconds, &events)) {
+    qf_study_stop(self);
+    start(self, &events);
+  }
+}
+
 static void
 hear_mine_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
 {
@@ -245,7 +266,7 @@ hear_chord_cb(GSimpleAction* const action, GVariant* const parameter, gpointer d
       pitches[n++] = note->pitch;
     }
   }
-  qf_study_sound_pitches(self, pitches, n, 1.6);
+  qf_study_sound_pitches(self, pitches, n, chord_seconds);
 }
 
 static void

@@ -2,6 +2,7 @@
 #ifndef QF_STUDY_PRIVATE_H
 #define QF_STUDY_PRIVATE_H
 
+#include "qf-compare-view.h"
 #include "qf-question-pane.h"
 #include "qf-result-pane.h"
 #include "qf-study-sheet.h"
@@ -10,12 +11,20 @@
 #include "hearing/qf-hearing-bar.h"
 #include "input/qf-sing-strip.h"
 #include "page/qf-caret.h"
-#include "page/qf-passage-view.h"
 
 #include "quintfall/grade.h"
 #include "quintfall/sound.h"
 
 G_BEGIN_DECLS
+
+/// What is to be heard of one page: a stretch of its score, all of it if that is empty, or a chord
+typedef struct {
+  const QfScore* score; ///< Lent
+  QfTime         from;
+  QfTime         to;
+  gboolean       is_chord;
+  QfChord        chord;
+} QfToHear;
 
 struct _QfStudyWindow {
   AdwApplicationWindow parent_instance;
@@ -27,8 +36,8 @@ struct _QfStudyWindow {
   GtkStack*          side_stack;
   GtkScrolledWindow* scroller;
   QfStudySheet*      sheet;
-  GtkWidget*         solution_title;
-  QfPassageView*     solution;
+  GtkStack*          pages; ///< "write" or "compare"
+  QfCompareView*     compare;
   GtkEntry*          note_entry;
   GtkToggleButton*   degrees_only;
   GtkToggleButton*   scratch_only;
@@ -42,7 +51,8 @@ struct _QfStudyWindow {
   QfPreferences* preferences;
   QfAnswerItem*  item;
   QfPlayer*      player;
-  QfGrade*       grade; ///< Of the last attempt, or NULL while it is written
+  QfGrade*       grade;      ///< Of the last attempt, or NULL while it is written
+  QfComparison*  comparison; ///< Of the graded attempt with the passage, or NULL
 
   AdwToast* toast; ///< Last one shown, while it lives
   QfCaret   caret;
@@ -52,9 +62,14 @@ struct _QfStudyWindow {
   gboolean  keeps_caret; ///< While a question is chosen by the caret
   guint     player_tick;
   guint     player_watch; ///< Tells what befalls the player
+  guint     fit_idle;     ///< Pending layout in another height
   guint     second_half;  ///< Pending sound of the passage after the student's own
   guint     sing_timeout; ///< Pending start of listening, after the first note
-  size_t    difference;   ///< Next one to be heard
+  size_t    difference;   ///< The chosen one, or SIZE_MAX
+
+  QfHeardPage heard; ///< What sounds of a comparison
+  gboolean    heard_chord;
+  QfToHear    to_hear[QF_HEARD_PASSAGE + 1]; ///< By page
 };
 
 // ---- qf-study-window.c
@@ -98,6 +113,9 @@ qf_study_add_question_actions(QfStudyWindow* self);
 
 void
 qf_study_add_result_actions(QfStudyWindow* self);
+
+void
+qf_study_add_compare_actions(QfStudyWindow* self);
 
 void
 qf_study_add_hand_in_actions(QfStudyWindow* self);
@@ -153,6 +171,28 @@ qf_study_sound_pitches(QfStudyWindow* self, const QfPitch* pitches, size_t n, do
 gboolean
 qf_study_sound_score(QfStudyWindow* self, const QfScore* score, QfTime from, QfTime to);
 
+/// Sound a chord in close position
+void
+qf_study_sound_chord(QfStudyWindow* self, QfChord chord);
+
+// ---- qf-study-compare.c
+
+/// Lay the graded attempt over the passage
+void
+qf_study_show_comparison(QfStudyWindow* self);
+
+/// Go back to the page that is written on
+void
+qf_study_end_comparison(QfStudyWindow* self);
+
+/// Go to a difference: caret, reason and row of the result
+void
+qf_study_choose_difference(QfStudyWindow* self, size_t index);
+
+/// Mark what sounds of a comparison
+void
+qf_study_show_heard(QfStudyWindow* self, gboolean is_playing, QfTime time);
+
 // ---- qf-study-input.c
 
 /// Stop listening and put the strip away
@@ -165,9 +205,9 @@ qf_study_end_singing(QfStudyWindow* self);
 void
 qf_study_drop_grade(QfStudyWindow* self);
 
-/// Marks of the verdicts on notes and chords
+/// Rings around the notes in doubt
 void
-qf_study_show_verdicts(QfStudyWindow* self);
+qf_study_show_doubts(QfStudyWindow* self);
 
 G_END_DECLS
 

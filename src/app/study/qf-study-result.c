@@ -12,83 +12,24 @@ answer_of(const QfStudyWindow* const self)
 
 // ---- marks on the page
 
-/// How gravely a verdict is shown: the ring's severity
-static QfSeverity
-severity_of(const QfVerdictKind kind)
-{
-  switch (kind) {
-    case QF_VERDICT_RIGHT:
-      return QF_SEVERITY_OFF;
-    case QF_VERDICT_PARTLY:
-      return QF_SEVERITY_WARNING;
-    default:
-      return QF_SEVERITY_ERROR;
-  }
-}
-
-static void
-add_ring(GArray* const rings, const QfNote* const note, const QfSeverity severity)
-{
-  const QfNoteRing ring = {note->id, note->start, qf_time_add(note->start, note->duration),
-                           severity, FALSE};
-  g_array_append_val(rings, ring);
-}
-
-/// Before the grade the doubts are marked, afterwards what was not right
-static QfSeverity
-ring_of(const QfStudyWindow* const self, const QfTry* const attempt, const uint32_t note)
-{
-  if (!self->grade) {
-    return qf_try_is_doubtful(attempt, note) ? QF_SEVERITY_INFO : QF_SEVERITY_OFF;
-  }
-
-  const QfVerdict* const verdict = qf_grade_verdict_of_note(self->grade, note);
-  return verdict ? severity_of(verdict->kind) : QF_SEVERITY_OFF;
-}
-
-static const char*
-class_of(const QfStudyWindow* const self, const QfLayer layer, const QfTime start)
-{
-  const QfVerdict* const verdict =
-    self->grade ? qf_grade_verdict_of_chord(self->grade, layer, start) : NULL;
-
-  if (!verdict) {
-    return NULL;
-  }
-  switch (verdict->kind) {
-    case QF_VERDICT_RIGHT:
-      return "success";
-    case QF_VERDICT_PARTLY:
-      return "warning";
-    default:
-      return "error";
-  }
-}
-
 void
-qf_study_show_verdicts(QfStudyWindow* const self)
+qf_study_show_doubts(QfStudyWindow* const self)
 {
   const QfTry* const   attempt = qf_answer_item_get_try(self->item);
   const QfScore* const score   = attempt ? qf_try_get_score(attempt) : NULL;
   GArray* const        rings   = g_array_new(FALSE, FALSE, sizeof(QfNoteRing));
-  QfChordRow* const    row     = qf_study_sheet_get_chord_row(self->sheet);
 
   for (size_t v = 0; score && v < qf_score_n_voices(score); ++v) {
     for (size_t i = 0; i < qf_score_n_notes(score, v); ++i) {
-      const QfNote* const note     = qf_score_get_note(score, v, i);
-      const QfSeverity    severity = ring_of(self, attempt, note->id);
-      if (severity != QF_SEVERITY_OFF) {
-        add_ring(rings, note, severity);
+      const QfNote* const note = qf_score_get_note(score, v, i);
+      const QfNoteRing    ring = {note->id, note->start, qf_time_add(note->start, note->duration),
+                                  QF_SEVERITY_INFO, FALSE};
+      if (qf_try_is_doubtful(attempt, note->id)) {
+        g_array_append_val(rings, ring);
       }
     }
   }
   qf_score_view_take_rings(qf_study_sheet_get_score_view(self->sheet), rings);
-
-  for (guint i = 0; i < qf_study_sheet_n_spans(self->sheet); ++i) {
-    const QfTime start = qf_study_sheet_get_span(self->sheet, i);
-    qf_chord_row_mark(row, i, class_of(self, QF_LAYER_QUALITY, start),
-                      class_of(self, QF_LAYER_NUMERAL, start));
-  }
 }
 
 // ---- the practice record
@@ -121,26 +62,10 @@ record_practice(QfStudyWindow* const self)
 void
 qf_study_drop_grade(QfStudyWindow* const self)
 {
+  qf_study_end_comparison(self);
   g_clear_pointer(&self->grade, qf_grade_free);
-  self->difference = 0;
+  self->difference = SIZE_MAX;
   qf_result_pane_show(self->result, NULL);
-  gtk_widget_set_visible(self->solution_title, FALSE);
-  gtk_widget_set_visible(GTK_WIDGET(self->solution), FALSE);
-}
-
-/// The passage itself under the answer, on its own staves
-static void
-show_solution(QfStudyWindow* const self)
-{
-  QfLesson* const lesson = qf_answer_item_get_lesson(self->item);
-  QfViewSettings  view   = qf_preferences_get_view(self->preferences);
-
-  view.zoom *= 0.8;
-  gtk_widget_set_visible(self->solution_title, TRUE);
-  gtk_widget_set_visible(GTK_WIDGET(self->solution), TRUE);
-  gtk_widget_set_visible(GTK_WIDGET(qf_passage_view_get_entry(self->solution)), FALSE);
-  qf_passage_view_show(self->solution, qf_lesson_get_score(lesson), qf_lesson_get_labels(lesson),
-                       view);
 }
 
 /// Grade the last attempt and show the result; gives false after saying why not
@@ -162,14 +87,16 @@ grade_attempt(QfStudyWindow* const self)
     return FALSE;
   }
 
+  qf_study_end_comparison(self);
   qf_grade_free(self->grade);
-  self->grade      = grade;
-  self->difference = 0;
+  self->grade = grade;
   qf_result_pane_show(self->result, grade);
-  show_solution(self);
+  qf_study_show_comparison(self);
   qf_study_refresh(self);
-  qf_chord_row_set_editable(qf_study_sheet_get_chord_row(self->sheet), FALSE);
-  adw_flap_set_reveal_flap(self->flap, TRUE);
+  // Folded it would lie over the staves, and each reason stands under them anyway.
+  if (!adw_flap_get_folded(self->flap)) {
+    adw_flap_set_reveal_flap(self->flap, TRUE);
+  }
   gtk_stack_set_visible_child_name(self->side_stack, "result");
   return TRUE;
 }
@@ -195,71 +122,16 @@ grade_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
   }
 }
 
+/// A row of the list is a difference to go to
 static void
-chosen_cb(QfStudyWindow* const self, const guint index)
+chosen_cb(QfStudyWindow* const self, const guint verdict)
 {
-  const QfVerdict* const verdict = self->grade && index < qf_grade_n_verdicts(self->grade)
-                                     ? qf_grade_get_verdict(self->grade, index)
-                                     : NULL;
-
-  if (verdict) {
-    const bool has_voice = verdict->layer != QF_LAYER_QUALITY && verdict->layer != QF_LAYER_NUMERAL;
-    qf_study_set_caret(self, has_voice ? verdict->voice : self->caret.voice, verdict->answer_start);
+  for (size_t i = 0; self->grade && i < qf_grade_n_differences(self->grade); ++i) {
+    if (qf_grade_get_difference(self->grade, i)->verdict == verdict) {
+      qf_study_choose_difference(self, i);
+      return;
+    }
   }
-}
-
-// ---- hearing what differs
-
-static gboolean
-hear_original_cb(gpointer data)
-{
-  QfStudyWindow* const      self = data;
-  const QfDifference* const difference =
-    self->grade && self->difference < qf_grade_n_differences(self->grade)
-      ? qf_grade_get_difference(self->grade, self->difference)
-      : NULL;
-
-  if (!difference) {
-    self->second_half = 0;
-    return G_SOURCE_REMOVE;
-  }
-  if (self->player && qf_player_is_playing(self->player)) {
-    return G_SOURCE_CONTINUE;
-  }
-
-  self->second_half = 0;
-  qf_study_sound_score(self, qf_lesson_get_score(qf_answer_item_get_lesson(self->item)),
-                       difference->from, difference->to);
-  ++self->difference;
-  return G_SOURCE_REMOVE;
-}
-
-static void
-hear_difference_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
-{
-  QfStudyWindow* const self    = data;
-  const QfTry* const   attempt = qf_answer_item_get_try(self->item);
-
-  (void)action;
-  (void)parameter;
-  if (!self->grade) {
-    qf_study_toast(self, "Grade the attempt first");
-    return;
-  }
-  if (!qf_grade_n_differences(self->grade)) {
-    qf_study_toast(self, "Nothing differs");
-    return;
-  }
-
-  self->difference %= qf_grade_n_differences(self->grade);
-  const QfDifference* const difference = qf_grade_get_difference(self->grade, self->difference);
-  qf_study_set_caret(self, self->caret.voice, difference->answer_from);
-  qf_study_stop(self);
-  if (difference->has_notes && attempt) {
-    qf_study_sound_score(self, qf_try_get_score(attempt), difference->answer_from,
-                         difference->answer_to);
-  }
-  self->second_half = g_timeout_add(150, hear_original_cb, self);
 }
 
 static void
@@ -271,11 +143,17 @@ new_attempt_cb(GSimpleAction* const action, GVariant* const parameter, gpointer 
 
   (void)action;
   (void)parameter;
-  if (qf_answer_item_finish(self->item, qf_answer_begin_attempt(answer_of(self), now, true, &error),
-                            &error)) {
+  // The comparison lends the attempt, which moves as another one is added.
+  qf_study_end_comparison(self);
+  if (!qf_answer_item_finish(self->item,
+                             qf_answer_begin_attempt(answer_of(self), now, true, &error), &error)) {
+    if (self->grade) {
+      qf_study_show_comparison(self);
+    }
+  } else {
     qf_study_drop_grade(self);
-    qf_chord_row_set_editable(qf_study_sheet_get_chord_row(self->sheet), TRUE);
     qf_study_refresh(self);
+    gtk_widget_grab_focus(GTK_WIDGET(qf_study_sheet_get_score_view(self->sheet)));
     qf_study_toast(self, "Another attempt begins with what the last one had; that one is kept");
   }
 }
@@ -285,7 +163,6 @@ qf_study_add_result_actions(QfStudyWindow* const self)
 {
   static const GActionEntry entries[] = {
     {.name = "grade", .activate = grade_cb},
-    {.name = "hear-difference", .activate = hear_difference_cb},
     {.name = "new-attempt", .activate = new_attempt_cb},
   };
 

@@ -13,7 +13,8 @@ enum {
   MAX_ATTEMPTS = 4, ///< Times the staves are spread until the cells have room
 };
 
-static const double usual_space = 9.0; ///< Distance of staff lines, pixels
+static const double usual_space    = 9.0; ///< Distance of staff lines, pixels
+static const double least_shrunken = 0.7; ///< Of the size asked for, so that the cells are in sight
 
 struct _QfStudySheet {
   GtkWidget       parent_instance;
@@ -27,6 +28,8 @@ struct _QfStudySheet {
   GArray*         spans;      ///< Of #QfTime
   QfMarks         marks;
   double          zoom;
+  double          height;   ///< To be fitted into, or 0
+  double          space;    ///< Distance of staff lines as laid out
   uint64_t        revision; ///< Of the answer as it was last laid out
 };
 
@@ -149,7 +152,7 @@ engrave(QfStudySheet* const self, const double writing_room)
   QfEngraveOptions options = qf_engrave_options_screen();
   QfEngraving*     fresh   = NULL;
 
-  options.space         = usual_space * self->zoom;
+  options.space         = self->space;
   options.rows          = 0;
   options.has_title     = false;
   options.writing_room  = writing_room;
@@ -182,10 +185,37 @@ lack_of_room(QfStudySheet* const self)
   return lack;
 }
 
+/// Staves that leave room for what is under them; large ones that would not are made smaller
+static double
+fitted_space(QfStudySheet* const self)
+{
+  const double asked = usual_space * self->zoom;
+  double       width = 0.0;
+  double       high  = 0.0;
+  double       under = 0.0;
+
+  self->space = asked;
+  if (self->height <= 0.0 || !engrave(self, 1.0)) {
+    return asked;
+  }
+  for (GtkWidget* child = gtk_widget_get_next_sibling(GTK_WIDGET(self->score_view)); child;
+       child            = gtk_widget_get_next_sibling(child)) {
+    int size = 0;
+    if (gtk_widget_should_layout(child)) {
+      gtk_widget_measure(child, GTK_ORIENTATION_VERTICAL, -1, NULL, &size, NULL, NULL);
+      under += size + ROW_GAP;
+    }
+  }
+  qf_engraving_get_size(self->engraving, &width, &high);
+  return asked * CLAMP((self->height - under - ROW_GAP) / high, least_shrunken, 1.0);
+}
+
 static void
 lay_out(QfStudySheet* const self)
 {
   double room = 1.4;
+
+  self->space = fitted_space(self);
 
   for (int i = 0; i < MAX_ATTEMPTS; ++i) {
     if (!engrave(self, room)) {
@@ -211,7 +241,7 @@ static void
 take_answer(QfStudySheet* const   self,
             const QfAnswer* const answer,
             const QfTry* const    attempt,
-            const double          zoom)
+            const QfSheetView     view)
 {
   QfScore* const room =
     qf_score_dup(attempt ? qf_try_get_score(attempt) : qf_answer_get_frame(answer));
@@ -225,10 +255,12 @@ take_answer(QfStudySheet* const   self,
   }
   qf_score_free(self->room);
   self->room     = room;
-  self->zoom     = zoom;
+  self->zoom     = view.zoom;
+  self->height   = view.room;
   self->revision = qf_answer_get_revision(answer);
   g_hash_table_remove_all(self->missing);
   make_room(self);
+  fill_cells(self, attempt); // Which settles how much room they need
   lay_out(self);
 }
 
@@ -243,8 +275,8 @@ qf_study_sheet_show(QfStudySheet* const   self,
 
   // A caret that moves leaves the layout as it is.
   if (self->answer != answer || self->revision != qf_answer_get_revision(answer) ||
-      self->zoom != view.zoom) {
-    take_answer(self, answer, attempt, view.zoom);
+      self->zoom != view.zoom || self->height != view.room) {
+    take_answer(self, answer, attempt, view);
   }
   fill_cells(self, attempt);
 
@@ -256,7 +288,6 @@ qf_study_sheet_show(QfStudySheet* const   self,
   gtk_accessible_update_property(GTK_ACCESSIBLE(self->score_view), GTK_ACCESSIBLE_PROPERTY_LABEL,
                                  name, -1);
   qf_score_view_set_marks(self->score_view, &self->marks);
-  gtk_widget_set_visible(GTK_WIDGET(self->rhythm_row), !view.is_graded);
   qf_rhythm_row_show(self->rhythm_row, self->engraving, answer, attempt, view.voice);
 }
 

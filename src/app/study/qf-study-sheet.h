@@ -23,7 +23,7 @@ typedef struct {
   QfTime       caret;
   QfNamingKind naming;
   double       zoom;
-  bool         is_graded; ///< Nothing more is written, so that the rhythm row makes room
+  double       room; ///< Height to be fitted into if that is possible, pixels; 0 for any
 } QfSheetView;
 
 /**

@@ -7,11 +7,10 @@
 
 G_DEFINE_FINAL_TYPE(QfStudyWindow, qf_study_window, ADW_TYPE_APPLICATION_WINDOW)
 
-static const double usual_zoom  = 1.2;  ///< Larger than in a lesson, where the chain needs room
-static const double graded_zoom = 0.72; ///< Of the usual: the passage stands below in sight
-static const double least_zoom  = 0.5;
-static const double most_zoom   = 3.0;
-static const double zoom_step   = 1.15;
+static const double usual_zoom = 1.2; ///< Larger than in a lesson, where the chain needs room
+static const double least_zoom = 0.5;
+static const double most_zoom  = 3.0;
+static const double zoom_step  = 1.15;
 
 static QfAnswer*
 answer_of(const QfStudyWindow* const self)
@@ -93,6 +92,15 @@ keep_in_sight(QfStudyWindow* const self)
   }
 }
 
+/// Height for the sheet, unless it was made larger on purpose
+static double
+room_of(const QfStudyWindow* const self)
+{
+  const double room =
+    gtk_adjustment_get_page_size(gtk_scrolled_window_get_vadjustment(self->scroller));
+  return self->zoom <= usual_zoom && room > 1.0 ? room : 0.0;
+}
+
 static void
 show_sheet(QfStudyWindow* const self)
 {
@@ -110,23 +118,33 @@ show_sheet(QfStudyWindow* const self)
     g_strlcat(name, ", in doubt", sizeof(name));
   }
   gtk_label_set_text(self->status, name);
-  qf_study_sheet_show(self->sheet, answer_of(self), attempt,
-                      (QfSheetView){self->caret.voice, self->caret.time, naming,
-                                    self->grade ? graded_zoom * self->zoom : self->zoom,
-                                    self->grade != NULL},
-                      name);
+  qf_study_sheet_show(
+    self->sheet, answer_of(self), attempt,
+    (QfSheetView){self->caret.voice, self->caret.time, naming, self->zoom, room_of(self)}, name);
   keep_in_sight(self);
+}
+
+/// The page that is written on, or the graded one over the passage
+static void
+show_page(QfStudyWindow* const self)
+{
+  if (self->comparison) {
+    qf_compare_view_set_caret(self->compare, self->caret.voice, self->caret.time);
+  } else {
+    show_sheet(self);
+  }
 }
 
 void
 qf_study_set_caret(QfStudyWindow* const self, const size_t voice, const QfTime time)
 {
-  const QfScore* const frame    = qf_answer_get_frame(answer_of(self));
-  const size_t         n_voices = qf_score_n_voices(frame);
+  const QfScore* const page     = self->comparison ? qf_comparison_get_score(self->comparison)
+                                                   : qf_answer_get_frame(answer_of(self));
+  const size_t         n_voices = qf_score_n_voices(page);
 
   self->caret.voice = n_voices ? MIN(voice, n_voices - 1) : 0;
-  self->caret.time  = qf_time_max(QF_TIME_ZERO, qf_time_min(time, qf_score_get_end(frame)));
-  show_sheet(self);
+  self->caret.time  = qf_time_max(QF_TIME_ZERO, qf_time_min(time, qf_score_get_end(page)));
+  show_page(self);
 }
 
 void
@@ -135,8 +153,8 @@ qf_study_refresh(QfStudyWindow* const self)
   const bool is_open = !self->grade && !qf_answer_is_read_only(answer_of(self));
 
   show_title(self);
-  show_sheet(self);
-  qf_study_show_verdicts(self);
+  show_page(self);
+  qf_study_show_doubts(self);
   set_enabled(self, "undo", is_open && qf_answer_can_undo(answer_of(self)));
   set_enabled(self, "redo", is_open && qf_answer_can_redo(answer_of(self)));
 }
@@ -166,7 +184,32 @@ zoom_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
   self->zoom = g_str_equal(name, "zoom-in")    ? MIN(most_zoom, self->zoom * zoom_step)
                : g_str_equal(name, "zoom-out") ? MAX(least_zoom, self->zoom / zoom_step)
                                                : usual_zoom;
-  show_sheet(self);
+  if (self->comparison) {
+    qf_compare_view_show(self->compare, self->comparison, self->zoom,
+                         qf_preferences_get_view(self->preferences).naming);
+  }
+  show_page(self);
+}
+
+static gboolean
+fit_cb(gpointer data)
+{
+  QfStudyWindow* const self = data;
+
+  self->fit_idle = 0;
+  if (!self->comparison) {
+    show_sheet(self);
+  }
+  return G_SOURCE_REMOVE;
+}
+
+/// Another height; laid out after this allocation is over
+static void
+resized_cb(QfStudyWindow* const self)
+{
+  if (!self->fit_idle) {
+    self->fit_idle = g_idle_add(fit_cb, self);
+  }
 }
 
 static void
@@ -205,6 +248,7 @@ qf_study_window_dispose(GObject* const object)
   QfStudyWindow* const self = QF_STUDY_WINDOW(object);
 
   g_clear_handle_id(&self->second_half, g_source_remove);
+  g_clear_handle_id(&self->fit_idle, g_source_remove);
   g_clear_handle_id(&self->sing_timeout, g_source_remove);
   g_clear_handle_id(&self->player_watch, g_source_remove);
   if (self->item) {
@@ -212,6 +256,10 @@ qf_study_window_dispose(GObject* const object)
   }
   g_clear_weak_pointer(&self->toast);
   g_clear_pointer(&self->player, qf_player_free);
+  if (self->comparison) {
+    qf_compare_view_show(self->compare, NULL, self->zoom, QF_NAMING_ENGLISH);
+    g_clear_pointer(&self->comparison, qf_comparison_free);
+  }
   g_clear_pointer(&self->grade, qf_grade_free);
   G_OBJECT_CLASS(qf_study_window_parent_class)->dispose(object);
   g_clear_object(&self->item);
@@ -226,7 +274,7 @@ qf_study_window_class_init(QfStudyWindowClass* const klass)
   G_OBJECT_CLASS(klass)->dispose         = qf_study_window_dispose;
   GTK_WINDOW_CLASS(klass)->close_request = qf_study_window_close_request;
   g_type_ensure(QF_TYPE_STUDY_SHEET);
-  g_type_ensure(QF_TYPE_PASSAGE_VIEW);
+  g_type_ensure(QF_TYPE_COMPARE_VIEW);
   g_type_ensure(QF_TYPE_QUESTION_PANE);
   g_type_ensure(QF_TYPE_RESULT_PANE);
   g_type_ensure(QF_TYPE_HEARING_BAR);
@@ -238,8 +286,8 @@ qf_study_window_class_init(QfStudyWindowClass* const klass)
   gtk_widget_class_bind_template_child(widget_class, QfStudyWindow, side_stack);
   gtk_widget_class_bind_template_child(widget_class, QfStudyWindow, scroller);
   gtk_widget_class_bind_template_child(widget_class, QfStudyWindow, sheet);
-  gtk_widget_class_bind_template_child(widget_class, QfStudyWindow, solution_title);
-  gtk_widget_class_bind_template_child(widget_class, QfStudyWindow, solution);
+  gtk_widget_class_bind_template_child(widget_class, QfStudyWindow, pages);
+  gtk_widget_class_bind_template_child(widget_class, QfStudyWindow, compare);
   gtk_widget_class_bind_template_child(widget_class, QfStudyWindow, note_entry);
   gtk_widget_class_bind_template_child(widget_class, QfStudyWindow, degrees_only);
   gtk_widget_class_bind_template_child(widget_class, QfStudyWindow, scratch_only);
@@ -336,10 +384,13 @@ qf_study_window_new(GtkApplication* const application,
   qf_study_add_input_actions(self);
   qf_study_add_question_actions(self);
   qf_study_add_result_actions(self);
+  qf_study_add_compare_actions(self);
   qf_study_add_hand_in_actions(self);
   g_signal_connect_swapped(item, "changed", G_CALLBACK(qf_study_refresh), self);
   g_signal_connect_swapped(item, "failed", G_CALLBACK(failed_cb), self);
   gtk_window_set_default_size(GTK_WINDOW(self), 1280, 800);
+  g_signal_connect_object(gtk_scrolled_window_get_vadjustment(self->scroller), "notify::page-size",
+                          G_CALLBACK(resized_cb), self, G_CONNECT_SWAPPED);
   show_layers(self);
   const size_t bass = qf_study_voice_of(self, QF_LAYER_BASS);
   qf_study_set_caret(self, bass, first_gap(self, bass));
