@@ -216,6 +216,9 @@ qf_window_stop(QfWindow* const self)
   self->resume_s           = 0.0;
   self->n_stepped          = 0;
   end_tick(self);
+  if (self->sung_step != SIZE_MAX) {
+    qf_window_end_singing(self);
+  }
   if (self->player) {
     qf_player_stop(self->player);
   }

@@ -114,6 +114,10 @@ gap_now(const QfWindow* const self, const double at_s)
 void
 qf_window_follow_gap(QfWindow* const self, const gboolean is_playing)
 {
+  if (!is_playing && self->sung_step != SIZE_MAX) {
+    qf_sing_strip_conclude(self->sing); // In a pause the gap does not go on
+    self->sung_step = SIZE_MAX;
+  }
   if (!is_playing) {
     return;
   }
