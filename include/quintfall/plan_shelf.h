@@ -35,6 +35,10 @@ qf_plan_shelf_clear(QfPlanShelf* shelf);
 QfStatus
 qf_plan_shelf_keep(const char* folder, const QfPlan* plan, QfError* error);
 
+/// Give a kept plan another name; #QF_ERR_RANGE if it is empty or another plan has it
+QfStatus
+qf_plan_shelf_rename(const char* folder, const char* name, const char* wanted, QfError* error);
+
 /// Remove the plan of a name; #QF_ERR_IO if there is none
 QfStatus
 qf_plan_shelf_remove(const char* folder, const char* name, QfError* error);

@@ -222,6 +222,47 @@ qf_plan_shelf_remove(const char* const folder, const char* const name, QfError* 
   return st;
 }
 
+/// Save a plan under another name in its place
+static QfStatus
+save_renamed(const QfKeptPlan* const kept, const char* const wanted, QfError* const error)
+{
+  QfPlan*  plan = NULL;
+  QfStatus st   = qf_plan_load(kept->path, &plan, error);
+  if (!st) {
+    qf_plan_set_name(plan, wanted);
+    st = qf_plan_save(plan, kept->path, error);
+    qf_plan_free(plan);
+  }
+  return st;
+}
+
+QfStatus
+qf_plan_shelf_rename(const char* const folder,
+                     const char* const name,
+                     const char* const wanted,
+                     QfError* const    error)
+{
+  QfPlanShelf shelf = {0};
+  QfStatus    st    = qf_plan_shelf_read(folder, &shelf);
+  if (st) {
+    return st;
+  }
+
+  const QfKeptPlan* const kept  = find(&shelf, name);
+  const QfKeptPlan* const other = find(&shelf, wanted);
+  if (!kept) {
+    st = qf_error_set(error, QF_ERR_IO, "there is no kept plan \"%.80s\"", name);
+  } else if (!wanted[0]) {
+    st = qf_error_set(error, QF_ERR_RANGE, "a plan needs a name");
+  } else if (other && other != kept) {
+    st = qf_error_set(error, QF_ERR_RANGE, "there is a plan \"%.80s\" already", wanted);
+  } else {
+    st = save_renamed(kept, wanted, error);
+  }
+  qf_plan_shelf_clear(&shelf);
+  return st;
+}
+
 QfStatus
 qf_plan_find(const char* const folder,
              const char* const name_or_path,

@@ -10,6 +10,7 @@ import json
 import os
 import pathlib
 import sys
+import time
 
 import gi
 
@@ -45,7 +46,10 @@ def step_label(window):
 
 
 def press(node, role, name):
-    found = wait_for(name, lambda: inside(node, role, name))
+    def look():
+        node.clear_cache()  # Toasts come and go
+        return inside(node, role, name)
+    found = wait_for(name, look)
     if not found.do_action(0):
         raise Failure(f"{name} cannot be pressed")
 
@@ -83,7 +87,34 @@ def edits_a_plan(window):
     window.keys("ctrl+Delete")
     wait_for("the step to go", lambda: rows(plan) == before[1:])
     check("a step is removed", True)
+    window.keys("ctrl+d")
+    wait_for("another like it", lambda: rows(plan) == before[1:2] + before[1:])
+    window.keys("ctrl+z", "ctrl+z")
+    wait_for("all back", lambda: rows(plan) == before)
+    window.keys("ctrl+y")
+    wait_for("removed again", lambda: rows(plan) == before[1:])
+    check("changes are undone and done again", True)
     return plan
+
+
+def asks_before_it_forgets(window, plan):
+    window.keys("Escape")
+    question = "Apply the Changes to the Plan?"
+    wait_for("the question", lambda: any(
+        text == question for text in window.texts()))
+    window.focus()
+    window.keys("Escape")
+    wait_for("it to go on", lambda: all(text != question for text in window.texts()))
+    window.focus()
+    check("Escape asks while there are changes", dialog(window, "Hearing Plan") is not None)
+
+
+def hears_it_as_it_is(window, plan):
+    press(plan, "push button", "Hear from this step on")
+    wait_for("the sound", lambda: step_label(window).startswith("Hearing 1 of 4"))
+    press(plan, "push button", "Hear from this step on")
+    wait_for("silence", lambda: step_label(window).startswith("Plan: "))
+    check("a plan is heard before it is applied", True)
 
 
 def changes_a_step(window, plan):
@@ -119,7 +150,11 @@ def plays_it(window):
     wait_for("the second hearing", lambda: step_label(window).startswith("Hearing 2 of 4"))
     window.keys("ctrl+alt+Next")
     wait_for("the third hearing", lambda: step_label(window).startswith("Hearing 3 of 4"))
-    window.keys("ctrl+alt+Prior")
+    # Later than a moment after its start, a hearing first begins again itself.
+    window.keys("ctrl+alt+Prior", "ctrl+alt+Prior")
+    wait_for("one before", lambda: not step_label(window).startswith("Hearing 3 of 4"))
+    if step_label(window).startswith("Hearing 1 of 4"):
+        window.keys("ctrl+alt+Next")
     wait_for("the second again", lambda: step_label(window).startswith("Hearing 2 of 4"))
     check("keys go to the next hearing and the one before", True)
     window.keys("ctrl+Next")
@@ -208,8 +243,29 @@ def keeps_a_plan(window, home):
     passes = [step for step in steps if step["step"] == "pass"]
     check("a plan is kept for other lessons", passes[0]["repeats"] == 3 and
           passes[0]["softening_db"] == 9, passes[0])
+
+    # Its name can be changed, and it can be taken away and put back.
+    window.keys("ctrl+shift+s")
+    shelf = wait_for("the window", lambda: dialog(window, "Your Plans"))
+    window.focus()
+    wait_for("its name", lambda: inside(shelf, "text", "Name"))
+    window.keys("ctrl+a")
+    window.type("Wednesday")
+    window.keys("Return")
+    wait_for("the file to say so", lambda: json.loads(kept.read_text())["name"] == "Wednesday")
+    press(shelf, "push button", "Remove the plan")
+    wait_for("the file to go", lambda: not kept.exists())
+    press(shelf, "push button", "Put Back")
+    wait_for("a file", lambda: list(kept.parent.glob("*.json")))
+    check("kept plans are renamed, removed and put back", True)
     window.keys("Escape")
-    wait_for("it to close", lambda: not dialog(window, "Hearing Plan"))
+    wait_for("it to close", lambda: not dialog(window, "Your Plans"))
+    window.focus()
+    for _ in range(4):  # The first ones may put toasts away
+        if dialog(window, "Hearing Plan"):
+            window.keys("Escape")
+            time.sleep(1)
+    check("Escape asks nothing when nothing is lost", not dialog(window, "Hearing Plan"))
     window.focus()
 
 
@@ -229,6 +285,8 @@ def main():
               any("starts quietly" in text for text in window.texts()), window.texts())
         window.keys("ctrl+Escape")
         plan = edits_a_plan(window)
+        asks_before_it_forgets(window, plan)
+        hears_it_as_it_is(window, plan)
         changes_a_step(window, plan)
         applies_it(window, plan)
         plays_it(window)

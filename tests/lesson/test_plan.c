@@ -589,7 +589,19 @@ test_own_plans_are_kept_and_found(void** state)
   assert_int_equal(qf_plan_find(folder, "Nobody's", &found, &error), QF_ERR_IO);
   assert_non_null(strstr(error.text, "Nobody's"));
   assert_int_equal(qf_plan_shelf_remove(folder, "Nobody's", &error), QF_ERR_IO);
-  const char* const names[] = {"tuesday 2", "Tuesday/2",
+
+  // Another name, but neither none nor that of another plan, whatever its case.
+  assert_int_equal(qf_plan_shelf_rename(folder, "Nobody's", "x", &error), QF_ERR_IO);
+  assert_int_equal(qf_plan_shelf_rename(folder, "Tuesday/2", "", &error), QF_ERR_RANGE);
+  assert_int_equal(qf_plan_shelf_rename(folder, "Tuesday/2", "TUESDAY 2", &error), QF_ERR_RANGE);
+  assert_int_equal(qf_plan_shelf_rename(folder, "tuesday 2", "Tuesday 2", &error), QF_OK);
+  assert_int_equal(qf_plan_shelf_rename(folder, "Tuesday/2", "Friday", &error), QF_OK);
+  assert_int_equal(qf_plan_shelf_read(folder, &shelf), QF_OK);
+  assert_int_equal(shelf.n_plans, 3);
+  assert_string_equal(shelf.plans[0].name, "Friday");
+  assert_string_equal(shelf.plans[1].name, "Tuesday 2");
+  qf_plan_shelf_clear(&shelf);
+  const char* const names[] = {"tuesday 2", "Friday",
                                "\xC3\x9C"
                                "bung"};
   for (size_t i = 0; i < 3; ++i) {

@@ -21,8 +21,12 @@ qf_window_show_properties(QfWindow* const self)
 void
 qf_window_show_plan_dialog(QfWindow* const self)
 {
-  gtk_window_present(
-    GTK_WINDOW(qf_plan_dialog_new(GTK_WINDOW(self), self->item, self->preferences)));
+  QfPlanDialog* const dialog = qf_plan_dialog_new(GTK_WINDOW(self), self->item, self->preferences);
+
+  g_signal_connect_object(dialog, "hear", G_CALLBACK(qf_window_hear_plan), self, G_CONNECT_SWAPPED);
+  g_signal_connect_object(dialog, "unmap", G_CALLBACK(qf_window_end_hear_plan), self,
+                          G_CONNECT_SWAPPED);
+  gtk_window_present(GTK_WINDOW(dialog));
 }
 
 void

@@ -303,6 +303,34 @@ speed_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
   }
 }
 
+void
+qf_window_hear_plan(QfWindow* const self, const QfPlan* const plan, const guint64 step)
+{
+  if (self->is_plan_loaded && self->player && qf_player_is_playing(self->player)) {
+    qf_window_stop(self);
+    return;
+  }
+  if (!qf_window_get_player(self) || !qf_window_load(self, plan, TRUE)) {
+    return;
+  }
+
+  for (size_t i = 0; i < self->performance.n_steps; ++i) {
+    if (self->performance.steps[i].step == step) {
+      qf_player_seek(self->player, self->performance.steps[i].start_s);
+    }
+  }
+  qf_window_start(self);
+}
+
+void
+qf_window_end_hear_plan(QfWindow* const self)
+{
+  // What was tried need not be what the lesson has.
+  if (self->is_plan_loaded) {
+    qf_window_stop(self);
+  }
+}
+
 static void
 edit_plan_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
 {

@@ -380,6 +380,14 @@ qf_window_end_singing(QfWindow* self);
 void
 qf_window_show_step(QfWindow* self, gboolean is_playing);
 
+/// Hear a plan that is being edited from one of its steps on, or stop it
+void
+qf_window_hear_plan(QfWindow* self, const QfPlan* plan, guint64 step);
+
+/// The plan is no longer edited
+void
+qf_window_end_hear_plan(QfWindow* self);
+
 /// Go to another chord of what is playing; false if nothing is
 gboolean
 qf_window_step_performance(QfWindow* self, int by);
