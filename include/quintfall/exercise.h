@@ -260,11 +260,8 @@ qf_harmonic_rhythm_parse(const char* text, QfHarmonicRhythm* result, QfError* er
 const char*
 qf_modulation_name(QfModulation modulation);
 
-/// "passing", "neighbour", "suspension"
-const char*
-qf_exercise_foreign_name(QfExerciseForeign kind);
-
-/// Read kinds of notes outside the chords: "passing,suspension"
+/// Read kinds of notes outside the chords, of passing, neighbour and suspension:
+/// "passing,neighbour"
 QfStatus
 qf_exercise_foreign_parse(const char* text, unsigned* kinds, QfError* error);
 

@@ -184,16 +184,6 @@ qf_modulation_name(const QfModulation modulation)
   return modulations[modulation].id;
 }
 
-const char*
-qf_exercise_foreign_name(const QfExerciseForeign kind)
-{
-  size_t i = 0;
-  while (i + 1U < N_FOREIGNS && !((unsigned)kind & (1U << i))) {
-    ++i;
-  }
-  return foreigns[i].id;
-}
-
 QfStatus
 qf_exercise_foreign_parse(const char* const text, unsigned* const kinds, QfError* const error)
 {

@@ -131,6 +131,7 @@ index_add(Index* const             index,
   add_text(entry, "key", key);
   add_text(entry, "metre", metre);
   add_text(entry, "rhythm", qf_harmonic_rhythm_name(exercise->rhythm));
+  add_text(entry, "modulation", qf_modulation_name(exercise->modulation));
   add_text(entry, "functions", functions);
   json_object_object_add(entry, "uses", uses);
   json_object_object_add(entry, "difficulty", new_difficulty(&exercise->difficulty));

@@ -137,6 +137,7 @@ def test_modulations_come_home(folder):
     for entry in json.loads((folder / "index.json").read_text())["exercises"]:
         keys = [word for word in entry["functions"].split() if word.endswith(":")]
         assert len(keys) == 3 and keys[0] == keys[2] != keys[1], keys
+        assert entry["modulation"] == "return"
         assert entry["difficulty"]["parts"]["modulation"]["count"] == 2
 
 

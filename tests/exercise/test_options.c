@@ -164,6 +164,12 @@ static void
 test_names_are_read_back(void** state)
 {
   (void)state;
+  unsigned kinds = 0;
+  QfError  error = {0};
+  assert_int_equal(qf_exercise_foreign_parse("passing,suspension", &kinds, NULL), QF_OK);
+  assert_int_equal(kinds, QF_EXERCISE_PASSING | QF_EXERCISE_SUSPENSION);
+  assert_int_equal(qf_exercise_foreign_parse("trill", &kinds, &error), QF_ERR_BAD_TEXT);
+  assert_non_null(strstr(error.text, "neighbour"));
   for (int i = 0; i < QF_RHYTHM_N_KINDS; ++i) {
     QfHarmonicRhythm read = QF_RHYTHM_N_KINDS;
     assert_int_equal(
