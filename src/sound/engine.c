@@ -29,11 +29,22 @@ typedef struct {
   size_t delay;     ///< Frames
 } Slot;
 
+/// What FluidSynth has for the keys of an instrument
+typedef enum {
+  SCALE_NONE,
+  SCALE_PLAIN, ///< The tuning alone, while the instrument isn't measured
+  SCALE_CORRECTED,
+} Scale;
+
 struct QfEngineImpl {
   fluid_settings_t* settings;
   fluid_synth_t*    synth;
   int               sample_rate;
   QfTuning          tuning;
+  QfIntonation*     intonation;
+  Scale             scales[QF_N_PROGRAMS];
+  uint8_t           programs[N_CHANNELS];
+  bool              is_corrected[N_CHANNELS]; ///< As far as its instrument ever is
   Slot              slots[N_SLOTS];
   int8_t            held[N_CHANNELS][N_KEYS]; ///< Slot of a sounding key, or #NO_SLOT
   fluid_voice_t*    voices[POLYPHONY];        ///< Only used while looking at them
@@ -94,6 +105,66 @@ channel_in(const int channel, const int slot)
   return channel * N_SLOTS + slot;
 }
 
+/**
+   The pitch to ask for so that another one sounds, both in cents from the key 0.
+
+   FluidSynth plays the sample of the key next to the pitch it is asked for, which
+   need not be the key struck, and each key's sample has its own fault. So it is
+   asked for as much as corrects the sample it will take, or at least for the
+   pitch nearest to that with which it takes it.
+*/
+static double
+pitch_to_ask_for(const float* const sharp, const double wanted)
+{
+  const int middle = (int)lround(wanted / 100.0);
+  double    best   = wanted;
+  double    least  = HUGE_VAL;
+  for (int key = middle - 1; key <= middle + 1; ++key) {
+    if (key >= 0 && key < N_KEYS) {
+      const double exact = wanted - (double)sharp[key];
+      const double taken = fmin(fmax(exact, 100.0 * key - 49.0), 100.0 * key + 49.0);
+      if (fabs(exact - taken) < least) {
+        least = fabs(exact - taken);
+        best  = taken;
+      }
+    }
+  }
+  return best;
+}
+
+/// Give FluidSynth the pitch of each key of an instrument
+static void
+make_scale(QfEngine* const self, const int program)
+{
+  // FluidSynth's cents count from the key 0 at 440 Hz, A4 being 6900 of them.
+  const float* const sharp = qf_intonation_get(self->intonation, program);
+  const double       shift = 1200.0 * log2(qf_tuning_a4(self->tuning) / QF_TUNING_USUAL_A4);
+  double             cents[N_KEYS];
+  for (int key = 0; key < N_KEYS; ++key) {
+    const double wanted = 100.0 * key + qf_tuning_cents(self->tuning, key) + shift;
+    cents[key] = (sharp ? pitch_to_ask_for(sharp, wanted) : wanted) + QF_ENGINE_ROUNDING_CENTS;
+  }
+
+  fluid_synth_activate_key_tuning(self->synth, 0, program, "lesson", cents, 1);
+  self->scales[program] = sharp ? SCALE_CORRECTED : SCALE_PLAIN;
+}
+
+/// Give a channel the keys of its instrument, by choice also what sounds there
+static void
+tune_channel(QfEngine* const self, const int channel, const bool is_at_once)
+{
+  const int   program = self->programs[channel];
+  const Scale best = qf_intonation_get(self->intonation, program) ? SCALE_CORRECTED : SCALE_PLAIN;
+  if (self->scales[program] < best) {
+    make_scale(self, program);
+  }
+
+  self->is_corrected[channel] = self->scales[program] == SCALE_CORRECTED;
+  for (int slot = 0; slot < N_SLOTS && channel != PERCUSSION; ++slot) {
+    fluid_synth_activate_tuning(self->synth, channel_in(channel, slot), 0, program, is_at_once);
+  }
+}
+
 /// What a reset of FluidSynth leaves to be done
 static void
 set_up_channels(QfEngine* const self)
@@ -108,7 +179,10 @@ set_up_channels(QfEngine* const self)
       fluid_synth_program_change(self->synth, i, 0);
     }
   }
-  qf_engine_tune(self, self->tuning);
+  memset(self->programs, 0, sizeof(self->programs));
+  for (int channel = 0; channel < N_CHANNELS; ++channel) {
+    tune_channel(self, channel, true);
+  }
 }
 
 /// FluidSynth sets itself up with its first synthesizer, which must be one at a time
@@ -151,6 +225,9 @@ qf_engine_new(const char* const soundfont,
     st = qf_error_set(error, QF_ERR_MISSING, "the SoundFont %s is damaged; install another", path);
   }
 
+  if (!st && !(self->intonation = qf_intonation_new(path))) {
+    st = qf_error_set(error, QF_ERR_NO_MEM, "out of memory while starting the synthesizer");
+  }
   free(path);
   if (st) {
     qf_engine_free(self);
@@ -170,8 +247,15 @@ qf_engine_free(QfEngine* const engine)
   if (engine) {
     delete_fluid_synth(engine->synth);
     delete_fluid_settings(engine->settings);
+    qf_intonation_free(engine->intonation);
     free(engine);
   }
+}
+
+QfIntonation*
+qf_engine_get_intonation(QfEngine* const engine)
+{
+  return engine->intonation;
 }
 
 int
@@ -260,6 +344,9 @@ begin_note(QfEngine* const self, const QfEvent* const event, const size_t frame)
   const int key     = event->key % N_KEYS;
   const int slot    = choose_slot(self, frame);
 
+  if (!self->is_corrected[channel]) {
+    tune_channel(self, channel, false);
+  }
   end_note(self, channel, key); // As FluidSynth does within a channel
   fluid_synth_noteon(self->synth, channel_in(channel, slot), key, event->velocity);
   self->held[channel][key] = (int8_t)slot;
@@ -271,6 +358,8 @@ set_program(QfEngine* const self, const int channel, const int program)
   for (int slot = 0; slot < N_SLOTS; ++slot) {
     fluid_synth_program_change(self->synth, channel_in(channel, slot), program);
   }
+  self->programs[channel] = (uint8_t)(program % QF_N_PROGRAMS);
+  tune_channel(self, channel, false);
 }
 
 /// The generator is offset, not a controller, so that the level is exact in every SoundFont
@@ -310,19 +399,10 @@ qf_engine_apply(QfEngine* const engine, const QfEvent* const event, const size_t
 void
 qf_engine_tune(QfEngine* const engine, const QfTuning tuning)
 {
-  // FluidSynth's cents count from the key 0 at 440 Hz, A4 being 6900 of them.
-  const double shift = 1200.0 * log2(qf_tuning_a4(tuning) / QF_TUNING_USUAL_A4);
-  double       cents[N_KEYS];
-  for (int key = 0; key < N_KEYS; ++key) {
-    cents[key] = 100.0 * key + qf_tuning_cents(tuning, key) + shift;
-  }
-
   engine->tuning = tuning;
-  fluid_synth_activate_key_tuning(engine->synth, 0, 0, "lesson", cents, 1);
-  for (int i = 0; i < N_CHANNELS * N_SLOTS; ++i) {
-    if (i / N_SLOTS != PERCUSSION) {
-      fluid_synth_activate_tuning(engine->synth, i, 0, 0, 1);
-    }
+  memset(engine->scales, SCALE_NONE, sizeof(engine->scales));
+  for (int channel = 0; channel < N_CHANNELS; ++channel) {
+    tune_channel(engine, channel, true);
   }
 }
 

@@ -2,12 +2,17 @@
 #ifndef QF_SOUND_ENGINE_H
 #define QF_SOUND_ENGINE_H
 
+#include "intonation.h"
+
 #include "quintfall/sound.h"
 
 enum {
   QF_ENGINE_BLOCK   = 64,   ///< Frames FluidSynth makes at a time
   QF_ENGINE_MAX_RUN = 1024, ///< Frames made in one call at most
 };
+
+/// FluidSynth drops what of a pitch is less than a cent; with half a one more it rounds
+#define QF_ENGINE_ROUNDING_CENTS 0.5
 
 /**
    FluidSynth, set up in the one way that both the player and the renderer use.
@@ -45,6 +50,14 @@ qf_engine_free(QfEngine* engine);
 
 int
 qf_engine_get_rate(const QfEngine* engine);
+
+/**
+   How the instruments are out of tune (transfer none).
+
+   A channel is corrected by it from the first note on after it is known.
+*/
+QfIntonation*
+qf_engine_get_intonation(QfEngine* engine);
 
 /**
    Do what an event says; marks, clips and the end do nothing.

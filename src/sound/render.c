@@ -84,6 +84,15 @@ perform(QfPerformer* const performer,
   return st ? st : report(progress, 1.0, error);
 }
 
+/// Know how all instruments are out of tune before the first note
+static QfStatus
+tune_instruments(QfEngine* const engine, const QfEvents* const events, QfError* const error)
+{
+  QfPrograms programs = {false};
+  qf_intonation_find_programs(events, programs);
+  return qf_intonation_measure(qf_engine_get_intonation(engine), programs, error);
+}
+
 QfStatus
 qf_render(const QfEvents* const events,
           const QfSoundSettings settings,
@@ -108,6 +117,7 @@ qf_render(const QfEvents* const events,
   QfEngine*          engine    = NULL;
   st = performer ? qf_engine_new(settings.soundfont, settings.tuning, sample_rate, &engine, error)
                  : qf_error_set(error, QF_ERR_NO_MEM, "out of memory while rendering");
+  st = st ? st : tune_instruments(engine, events, error);
   if (!st) {
     qf_performer_init(performer, engine, sample_rate, settings.level_db);
     qf_performer_load(performer, events, &clips);

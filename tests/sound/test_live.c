@@ -45,6 +45,13 @@ make_studio(void** state)
     return -1;
   }
 
+  // Known before it plays, as it usually is.
+  QfPrograms programs = {true};
+  programs[48]        = true;
+  if (qf_intonation_measure(qf_engine_get_intonation(engine), programs, NULL)) {
+    return -1;
+  }
+
   studio->player  = qf_player_new_with(engine, 0.0, 0.02);
   studio->samples = (float*)calloc(MAX_SPAN, 2U * sizeof(float));
   *state          = studio;

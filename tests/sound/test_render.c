@@ -1,6 +1,5 @@
 // SPDX-License-Identifier: MIT
 #include "passage.h"
-#include "tsv.h"
 
 #include <math.h>
 #include <setjmp.h>
@@ -292,172 +291,6 @@ test_notes_begin_at_their_own_sample(void** state)
   free(together.samples);
 }
 
-/// Correlation of the left side with itself, `lag` frames later
-static double
-correlation(const float* const samples, const size_t n_frames, const size_t lag)
-{
-  double sum = 0.0;
-  double a   = 0.0;
-  double b   = 0.0;
-  for (size_t i = 0; i < n_frames; ++i) {
-    const double x = (double)samples[2 * i];
-    const double y = (double)samples[2 * (i + lag)];
-    sum += x * y;
-    a += x * x;
-    b += y * y;
-  }
-  return sum / sqrt(a * b);
-}
-
-/**
-   The frequency near an expected one, in hertz.
-
-   Looks for the best correlation around the lag of many (an odd number of) periods, so that a
-   single frame is a fraction of a cent, then fits a parabola to its peak.
-*/
-static double
-frequency_near(const float* const samples, const double expected_hz, const size_t n_periods)
-{
-  const double centre  = (double)n_periods * RATE / expected_hz;
-  const size_t reach   = (size_t)(0.4 * RATE / expected_hz);
-  const size_t n       = RATE / 4;
-  size_t       best    = 0;
-  double       highest = -1.0;
-  for (size_t lag = (size_t)centre - reach; lag <= (size_t)centre + reach; ++lag) {
-    const double value = correlation(samples, n, lag);
-    if (value > highest) {
-      highest = value;
-      best    = lag;
-    }
-  }
-
-  // Half a period later it must not match as well, or it sounds an octave higher;
-  // an octave lower an odd number of periods wouldn't match.
-  const size_t half = (size_t)(0.5 * RATE / expected_hz);
-  assert_true(correlation(samples, n, best + half) < 0.95 * highest);
-
-  const double before = correlation(samples, n, best - 1);
-  const double after  = correlation(samples, n, best + 1);
-  const double shift  = (before - after) / (2.0 * (before - 2.0 * highest + after));
-  return (double)n_periods * RATE / ((double)best + shift);
-}
-
-// Source: tests/data/references/midi_frequency.tsv (twelve-tone equal, A4 = 440 Hz).
-static void
-test_notes_have_their_frequency(void** state)
-{
-  (void)state;
-  need_soundfont();
-  static const uint8_t keys[]     = {45, 57, 60, 69, 76, 81};
-  static const int     programs[] = {0, 71, 73}; // Piano, clarinet, flute
-  Tsv                  tsv        = tsv_open("midi_frequency");
-
-  for (size_t i = 0; i < sizeof(programs) / sizeof(programs[0]); ++i) {
-    for (size_t n = 0; n < sizeof(keys); ++n) {
-      QfHearing hearing     = passage_hearing(-10.0);
-      hearing.program       = programs[i];
-      QfEvents     events   = passage_chord(&keys[n], 1, hearing, 1.2);
-      const Sound  sound    = render(&events, 0.0);
-      const double expected = strtod(tsv_cell(&tsv, keys[n], "freq_hz_a440"), NULL);
-      const double found    = frequency_near(sound.samples + 2 * (RATE / 4), expected, 19);
-      const double cents    = 1200.0 * log2(found / expected);
-      print_message("program %d key %d: %.2f Hz, %+.1f cents\n", programs[i], keys[n], found,
-                    cents);
-      assert_true(fabs(cents) < 10.0);
-      free(sound.samples);
-      qf_events_clear(&events);
-    }
-  }
-
-  tsv_free(&tsv);
-}
-
-/// How strong a frequency is in some frames of the left side, under a Hann window
-static double
-strength_at(const float* const samples, const size_t n_frames, const double hz)
-{
-  double real = 0.0;
-  double imag = 0.0;
-  for (size_t i = 0; i < n_frames; ++i) {
-    const double window = 0.5 - 0.5 * cos(2.0 * M_PI * (double)i / (double)n_frames);
-    const double phase  = 2.0 * M_PI * hz * (double)i / RATE;
-    real += window * (double)samples[2 * i] * cos(phase);
-    imag += window * (double)samples[2 * i] * sin(phase);
-  }
-  return hypot(real, imag);
-}
-
-/// Cents from an expected frequency to the peak of the spectrum near it
-static double
-spectral_cents(const float* const samples, const size_t n_frames, const double expected_hz)
-{
-  double best    = 0.0;
-  double highest = 0.0;
-  for (double cents = -40.0; cents <= 40.0; cents += 1.0) {
-    const double strength = strength_at(samples, n_frames, expected_hz * exp2(cents / 1200.0));
-    if (strength > highest) {
-      highest = strength;
-      best    = cents;
-    }
-  }
-
-  const double before = strength_at(samples, n_frames, expected_hz * exp2((best - 1.0) / 1200.0));
-  const double after  = strength_at(samples, n_frames, expected_hz * exp2((best + 1.0) / 1200.0));
-  return best + (before - after) / (2.0 * (before - 2.0 * highest + after));
-}
-
-/// A tuning and the frequencies it must give to keys sounding together
-typedef struct {
-  const char* label;
-  QfTuning    tuning;
-  double      hz[4];
-} TuningCase;
-
-static const uint8_t tuned_keys[4] = {48, 55, 64, 71}; // C3 G3 E4 B4: no partial on another's first
-
-// Sources: ISO 16 and equal temperament: tests/data/references/midi_frequency.tsv.
-// Others by hand from A4: E4 = A4 * 3/4, C3 = A4 * 3/5 / 2, G3 = A4 * 9/10 / 2,
-// B4 = A4 * 9/8 in just C major; in quarter-comma meantone from A4 by fifths of
-// 5^(1/4): E4 = A4 * 5^(1/4) / 2, B4 = A4 * 5^(1/2) / 2, D4 = A4 / 5^(1/4),
-// G3 = A4 / 5^(1/2), C3 = A4 / 5^(3/4).
-static const TuningCase tuning_cases[] = {
-  {"equal at 440", {0}, {130.812783, 195.997718, 329.627557, 493.883301}},
-  {"equal at 415", {.a4_hz = 415.0}, {123.380238, 184.861484, 310.898718, 465.821750}},
-  {"just C at 440", {.kind = QF_TUNING_JUST}, {132.0, 198.0, 330.0, 495.0}},
-  {"meantone C at 440",
-   {.kind = QF_TUNING_MEANTONE},
-   {131.590693, 196.773982, 328.976732, 491.934955}},
-};
-
-static void
-test_each_voice_has_its_frequency(void** state)
-{
-  (void)state;
-  need_soundfont();
-  static const int programs[] = {0};
-  for (size_t p = 0; p < sizeof(programs) / sizeof(programs[0]); ++p) {
-    for (size_t i = 0; i < sizeof(tuning_cases) / sizeof(tuning_cases[0]); ++i) {
-      QfHearing hearing              = passage_hearing(-20.0);
-      hearing.program                = programs[p];
-      QfEvents              events   = passage_chord(tuned_keys, 4, hearing, 2.0);
-      const QfSoundSettings settings = {.tuning = tuning_cases[i].tuning};
-      Sound                 sound    = {0};
-      assert_int_equal(
-        qf_sound_render(&events, settings, RATE, NULL, NULL, &sound.samples, &sound.n_frames, NULL),
-        QF_OK);
-      for (size_t voice = 0; voice < 4; ++voice) {
-        const double cents =
-          spectral_cents(sound.samples + 2 * (RATE / 5), RATE * 3 / 2, tuning_cases[i].hz[voice]);
-        print_message("program %d, %s, key %d: %+.2f cents\n", programs[p], tuning_cases[i].label,
-                      tuned_keys[voice], cents);
-        assert_true(fabs(cents) <= 4.0);
-      }
-      free(sound.samples);
-      qf_events_clear(&events);
-    }
-  }
-}
-
 typedef struct {
   int    n_calls;
   double last;
@@ -551,8 +384,6 @@ main(void)
     cmocka_unit_test(test_it_ends_in_silence),
     cmocka_unit_test(test_two_renderings_are_the_same),
     cmocka_unit_test(test_notes_begin_at_their_own_sample),
-    cmocka_unit_test(test_notes_have_their_frequency),
-    cmocka_unit_test(test_each_voice_has_its_frequency),
     cmocka_unit_test(test_progress_is_told_and_can_be_stopped),
     cmocka_unit_test(test_impossible_requests_are_refused),
     cmocka_unit_test(test_a_missing_soundfont_is_told),
