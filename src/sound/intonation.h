@@ -13,7 +13,7 @@ enum {
    How far the instruments of a SoundFont are out of tune, key by key.
 
    Instruments are measured when they are first used, and what was measured is
-   kept in the user's cache: a tenth of a second an instrument, once. Measuring
+   kept in the user's cache: a fifth of a second an instrument, once. Measuring
    always gives the same, so it makes no difference whether there is a cache.
 */
 typedef struct QfIntonationImpl QfIntonation;

@@ -27,7 +27,7 @@ enum {
   HEARD   = RATE * 2,
   LOWEST  = 36, ///< C2 to C6, where dictations are
   HIGHEST = 84,
-  STEP    = 8, ///< A minor sixth: what rings on has no partial near the next fundamental
+  STEP    = 10, ///< A minor seventh: what rings on has no partial near the next fundamental
   N_NOTES = (HIGHEST - LOWEST) / STEP + 1,
 };
 
@@ -46,8 +46,10 @@ typedef struct {
 } Exception;
 
 static const Exception exceptions[] = {
-  {50, 6.5, "below E2 its voices, a semitone apart, beat more slowly than in two seconds"},
-  {52, 4.0, "below E2 its voices beat more slowly than in two seconds"},
+  {14, 4.5, "tubular bells, whose octaves are a tenth of a semitone apart"},
+  {38, 4.5, "its pitch moves as it dies away, so it depends on when one looks"},
+  {50, 7.5, "below E2 its voices, a semitone apart, beat more slowly than in two seconds"},
+  {52, 5.0, "below E2 its voices beat more slowly than in two seconds"},
   {55, 0.0, "orchestra hit: a chord"},
   {77, 0.0, "breath as loud as the tone below E4"},
   {78, 0.0, "a whistle that trills"},

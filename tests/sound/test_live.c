@@ -46,8 +46,7 @@ make_studio(void** state)
   }
 
   // Known before it plays, as it usually is.
-  QfPrograms programs = {true};
-  programs[48]        = true;
+  const QfPrograms programs = {[0] = true, [19] = true, [42] = true, [48] = true};
   if (qf_intonation_measure(qf_engine_get_intonation(engine), programs, NULL)) {
     return -1;
   }
