@@ -71,10 +71,9 @@ add_stretch(Spectrum* const    spectrum,
   const size_t size = 2U * spectrum->n_points;
   for (size_t i = 0; i < size; ++i) {
     const double angle  = 2.0 * M_PI * ((double)i + 0.5) / (double)n_frames;
-    const double window = i < n_frames ? 0.5 - 0.5 * cos(angle) : 0.0;
-    points[i]           = i < n_frames
-                            ? (Point){window * (double)frames[2U * i], window * (double)frames[2U * i + 1U]}
-                            : (Point){0.0, 0.0};
+    const double window = 0.5 - 0.5 * cos(angle);
+    points[i].re        = i < n_frames ? window * (double)frames[2U * i] : 0.0;
+    points[i].im        = i < n_frames ? window * (double)frames[2U * i + 1U] : 0.0;
   }
   transform(points, size, turns);
 

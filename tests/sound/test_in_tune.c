@@ -53,6 +53,7 @@ static const Exception exceptions[] = {
   {55, 0.0, "orchestra hit: a chord"},
   {77, 0.0, "breath as loud as the tone below E4"},
   {78, 0.0, "a whistle that trills"},
+  {92, 4.0, "below E2 its voices beat more slowly than in two seconds"},
   {115, 0.0, "wood block"},
   {116, 0.0, "drum"},
   {117, 0.0, "drum"},
