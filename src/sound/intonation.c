@@ -6,14 +6,15 @@
 
 #include <math.h>
 #include <pthread.h>
-#include <semaphore.h>
 #include <stdatomic.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/resource.h>
 
 enum {
-  PERCUSSION  = 9,  ///< Channel
-  ROWS_A_SAVE = 16, ///< So that little is lost when the program ends while it measures
+  PERCUSSION          = 9, ///< Channel
+  BACKGROUND_NICENESS = 5,
+  ROWS_A_SAVE         = 16, ///< So that little is lost when the program ends while it measures
 };
 
 struct QfIntonationImpl {
@@ -27,7 +28,6 @@ struct QfIntonationImpl {
   // Between whoever plays and the thread that measures
   bool        has_thread;
   pthread_t   thread;
-  sem_t       wake;
   atomic_bool is_wanted[QF_N_PROGRAMS];
   atomic_bool quits;
 };
@@ -51,7 +51,6 @@ qf_intonation_new(const char* const soundfont)
     return NULL;
   }
 
-  sem_init(&self->wake, 0, 0);
   self->path = qf_intonation_cache_path(soundfont);
   if (self->path) {
     qf_intonation_cache_read(self->path, soundfont, self->rows);
@@ -68,10 +67,8 @@ qf_intonation_free(QfIntonation* const intonation)
   }
   if (intonation->has_thread) {
     atomic_store(&intonation->quits, true);
-    sem_post(&intonation->wake);
     pthread_join(intonation->thread, NULL);
   }
-  sem_destroy(&intonation->wake);
   qf_note_pitch_free(intonation->measurer);
   free(intonation->path);
   free(intonation->soundfont);
@@ -116,12 +113,22 @@ need_measurer(QfIntonation* const self, QfError* const error)
   return self->measurer ? QF_OK : qf_note_pitch_new(self->soundfont, &self->measurer, error);
 }
 
-/// Measure one instrument; left unknown if it is to quit first
+/// Measure one instrument, unless it is to quit first
 static void
 measure_row(QfIntonation* const self, const int program)
 {
   QfIntonationRow row     = {.is_known = true};
   int             n_tones = 0;
+  if (program && !qf_note_pitch_has(self->measurer, program)) {
+    if (!self->rows[0].is_known) {
+      measure_row(self, 0);
+    }
+    self->rows[program] = self->rows[0]; // FluidSynth plays the first in its stead
+    ++self->n_unsaved;
+    publish(self);
+    return;
+  }
+
   for (int key = QF_LOWEST_MEASURED; key <= QF_HIGHEST_MEASURED; ++key) {
     const double cents = qf_note_pitch_cents(self->measurer, program, key);
     row.cents[key]     = (float)lround(cents * QF_CENTS_GRAIN) / QF_CENTS_GRAIN;
@@ -175,7 +182,7 @@ choose_next(QfIntonation* const self)
       if (atomic_load(&self->is_wanted[i])) {
         return i;
       }
-      other = qf_note_pitch_has(self->measurer, i) ? i : other;
+      other = i;
     }
   }
   return other;
@@ -185,40 +192,34 @@ static void*
 run(void* const data)
 {
   QfIntonation* const self = (QfIntonation*)data;
-  while (!atomic_load(&self->quits)) {
-    const int next = need_measurer(self, NULL) ? -1 : choose_next(self);
-    if (next < 0) {
-      qf_note_pitch_free(self->measurer);
-      self->measurer = NULL;
-      save(self);
-      sem_wait(&self->wake);
-      continue;
-    }
-
+  int                 next = 0;
+  while (!atomic_load(&self->quits) && (next = choose_next(self)) >= 0 &&
+         !need_measurer(self, NULL)) {
     const bool was_wanted = atomic_load(&self->is_wanted[next]);
+    if (!was_wanted) {
+      setpriority(PRIO_PROCESS, 0, BACKGROUND_NICENESS); // On Linux the thread's own
+    }
     measure_row(self, next);
     if (was_wanted || self->n_unsaved >= ROWS_A_SAVE) {
       save(self);
     }
   }
   save(self);
+  qf_note_pitch_free(self->measurer);
+  self->measurer = NULL;
   return NULL;
 }
 
 void
-qf_intonation_measure_behind(QfIntonation* const intonation, const QfPrograms programs)
+qf_intonation_start(QfIntonation* const intonation)
 {
-  bool is_new = false;
-  for (int i = 0; i < QF_N_PROGRAMS; ++i) {
-    if (programs[i] && !qf_intonation_get(intonation, i)) {
-      atomic_store(&intonation->is_wanted[i], true);
-      is_new = true;
-    }
-  }
-
-  if (is_new && intonation->has_thread) {
-    sem_post(&intonation->wake);
-  } else if (is_new) {
+  if (!intonation->has_thread && choose_next(intonation) >= 0) {
     intonation->has_thread = !pthread_create(&intonation->thread, NULL, run, intonation);
   }
+}
+
+void
+qf_intonation_ask(QfIntonation* const intonation, const int program)
+{
+  atomic_store_explicit(&intonation->is_wanted[program], true, memory_order_relaxed);
 }

@@ -47,11 +47,15 @@ QfStatus
 qf_intonation_measure(QfIntonation* intonation, const QfPrograms programs, QfError* error);
 
 /**
-   Measure what isn't known of these in a thread, and after them all the others the SoundFont has.
+   Begin to measure in a thread: what is asked for first, and then all other instruments.
 
-   Only one thread may call this, and not qf_intonation_measure() after it.
+   From then on nobody may call qf_intonation_measure().
 */
 void
-qf_intonation_measure_behind(QfIntonation* intonation, const QfPrograms programs);
+qf_intonation_start(QfIntonation* intonation);
+
+/// Ask for an instrument to be measured next; any thread may, at any time, and never waits
+void
+qf_intonation_ask(QfIntonation* intonation, int program);
 
 #endif // QF_SOUND_INTONATION_H

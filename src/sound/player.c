@@ -125,12 +125,6 @@ qf_player_load(QfPlayer* const player, QfEvents* const events)
   player->length_s = loaded->events.length_s;
   take_marks(player, &loaded->events);
 
-  if (player->engine) {
-    QfPrograms programs = {false};
-    qf_intonation_find_programs(&loaded->events, programs);
-    qf_intonation_measure_behind(qf_engine_get_intonation(player->engine), programs);
-  }
-
   player->expects_playing = qf_player_is_playing(player);
   player->expected_s      = 0.0;
   if (!player->is_mute &&

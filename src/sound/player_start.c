@@ -102,6 +102,7 @@ install(QfPlayer* const self, QfEngine* const engine)
     nanosleep(&(const struct timespec){.tv_nsec = 1000000L}, NULL);
   }
   qf_engine_tune(engine, self->tuning); // It may have been changed meanwhile
+  qf_intonation_start(qf_engine_get_intonation(engine));
   self->engine           = engine;
   self->performer.engine = engine;
   self->latency_s        = device_latency_s(engine);

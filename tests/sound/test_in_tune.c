@@ -46,14 +46,23 @@ typedef struct {
 } Exception;
 
 static const Exception exceptions[] = {
-  {14, 4.5, "tubular bells, whose octaves are a tenth of a semitone apart"},
+  {14, 4.5, "tubular bells, whose octaves aren't in tune with each other"},
   {38, 4.5, "its pitch moves as it dies away, so it depends on when one looks"},
-  {50, 7.5, "below E2 its voices, a semitone apart, beat more slowly than in two seconds"},
-  {52, 5.0, "below E2 its voices beat more slowly than in two seconds"},
+  {44, 5.5, "tremolo strings, up to F sharp 3: players that come and go"},
+  {45, 5.0, "pizzicato above E5: little but the stroke"},
+  {49, 4.0, "D2: its voices beat more slowly than in two seconds"},
+  {50, 7.5, "below E2 the same, its voices a semitone apart"},
+  {52, 7.0, "below E2 the same"},
   {55, 0.0, "orchestra hit: a chord"},
   {77, 0.0, "breath as loud as the tone below E4"},
   {78, 0.0, "a whistle that trills"},
-  {92, 4.0, "below E2 its voices beat more slowly than in two seconds"},
+  {82, 4.5, "C2: its voices beat more slowly than in two seconds"},
+  {86, 4.0, "C2: the same"},
+  {90, 4.0, "below F2: the same"},
+  {92, 4.0, "D2: the same"},
+  {95, 4.0, "D2: the same"},
+  {101, 4.5, "A sharp 2: the same"},
+  {113, 4.0, "agogo bells above E5: little but the stroke"},
   {115, 0.0, "wood block"},
   {116, 0.0, "drum"},
   {117, 0.0, "drum"},
@@ -420,14 +429,14 @@ test_an_instrument_is_tuned_while_it_plays(void** state)
   assert_null(qf_intonation_get(intonation, 22));
   assert_true(play_a4(engine) < -20.0);
 
-  QfPrograms programs = {false};
-  programs[22]        = true;
-  qf_intonation_measure_behind(intonation, programs);
+  qf_intonation_start(intonation); // With this one first, for it was played
   for (int i = 0; i < 1000 && !qf_intonation_get(intonation, 22); ++i) {
     nanosleep(&(const struct timespec){.tv_nsec = 20000000L}, NULL);
   }
   assert_non_null(qf_intonation_get(intonation, 22));
-  assert_true(fabs(play_a4(engine)) <= most_cents);
+  const double cents = play_a4(engine);
+  print_message("once measured: %+.2f cents\n", cents);
+  assert_true(fabs(cents) <= most_cents);
   qf_engine_free(engine); // While it measures the others
 }
 
