@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: MIT
 """A PulseAudio server of one's own with a device that goes nowhere, and an ear at its output."""
 import array
+import math
 import os
 import pathlib
 import shutil
@@ -58,6 +59,7 @@ class Ear:
         self.lock = threading.Lock()
         self.first_s = None  # when something audible came, since last reset
         self.last_s = None
+        self.loudest_rms = 0.0  # of any chunk of some length, as part of full scale
         threading.Thread(target=self.listen, daemon=True).start()
 
     def listen(self):
@@ -65,6 +67,9 @@ class Ear:
         while chunk := os.read(descriptor, 65536):
             now_s = time.monotonic()
             samples = array.array("h", chunk[:len(chunk) & ~1])
+            if len(samples) >= 400:
+                rms = math.sqrt(sum(sample * sample for sample in samples) / len(samples)) / 32768
+                self.loudest_rms = max(self.loudest_rms, rms)
             loud = [i for i, sample in enumerate(samples) if abs(sample) > AUDIBLE]
             if loud:
                 with self.lock:
@@ -76,6 +81,7 @@ class Ear:
     def reset(self):
         with self.lock:
             self.first_s = self.last_s = None
+            self.loudest_rms = 0.0
 
     def warm_up(self):
         """Let something sound: the server's first sound comes late, whoever makes it."""
