@@ -59,14 +59,22 @@ def rows(grades):
     return found
 
 
+def find_window(title):
+    return subprocess.run(["xdotool", "search", "--onlyvisible", "--name", title],
+                          capture_output=True, text=True, check=True).stdout.split()[-1]
+
+
+def focus_on(title):
+    subprocess.run(["xdotool", "windowfocus", "--sync", find_window(title)], check=True)
+    time.sleep(0.3)
+
+
 def click(node, times=1, title="Grades: "):
     """Press the pointer on something that has no action of its own."""
     box = node.get_component_iface().get_extents(Atspi.CoordType.WINDOW)
-    windows = subprocess.run(["xdotool", "search", "--onlyvisible", "--name", title],
-                             capture_output=True, text=True, check=True).stdout.split()
-    subprocess.run(["xdotool", "mousemove", "--window", windows[-1], str(box.x + box.width // 2),
-                    str(box.y + box.height // 2), "click", "--repeat", str(times), "--delay", "60",
-                    "1"], check=True)
+    subprocess.run(["xdotool", "mousemove", "--window", find_window(title),
+                    str(box.x + box.width // 2), str(box.y + box.height // 2), "click", "--repeat",
+                    str(times), "--delay", "60", "1"], check=True)
     time.sleep(0.5)
 
 
@@ -200,6 +208,7 @@ def main():
         writes_comments(window, grades, folder / "comments")
         keeps_the_solution(window, grades, folder / "unsolved")
         opens_one(window, grades)
+        focus_on("Grades: ")
         window.keys("Escape")
         wait_for("the table to close", lambda: not any(
             f.get_name().startswith("Grades: ") for f in window.frames()))
