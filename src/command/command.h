@@ -48,6 +48,10 @@ is_folder(const char* path);
 QfStatus
 find_plan(const char* name_or_path, QfPlan** plan, QfError* error);
 
+/// As fail(), for a plan that was not found, or whose file is wrong and is named
+QfExit
+plan_fail(const QfError* error, const char* name_or_path);
+
 /// The worse of two
 QfExit
 worse(QfExit a, QfExit b);

@@ -336,7 +336,7 @@ make_command(int argc, char** argv)
   QfPlan* plan  = NULL;
   QfError error = {0};
   if (options.plan && find_plan(options.plan, &plan, &error)) {
-    return fail(&error, "--plan");
+    return plan_fail(&error, options.plan);
   }
   set.plan          = plan;
   const QfExit exit = write_set(&options, &set);

@@ -232,7 +232,8 @@ record(const Options* const options,
   char* const folder  = folder_of(input);
   QfExit      result  = QF_EXIT_DONE;
   if (plan_of(lesson, options, &plan, &error)) {
-    result = fail(&error, options->has_plan ? "--plan" : "--forward");
+    result = options->plan ? plan_fail(&error, options->plan)
+                           : fail(&error, options->has_plan ? "--plan" : "--forward");
   } else {
     const double          own_level = qf_lesson_get_hearing(lesson).level_db;
     const QfRecordOptions record    = {

@@ -98,6 +98,12 @@ find_plan(const char* const name_or_path, QfPlan** const plan, QfError* const er
   return st;
 }
 
+QfExit
+plan_fail(const QfError* const error, const char* const name_or_path)
+{
+  return fail(error, error->status == QF_ERR_BAD_FILE ? name_or_path : "--plan");
+}
+
 bool
 is_folder(const char* const path)
 {

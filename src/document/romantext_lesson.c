@@ -3,6 +3,7 @@
 
 #include "quintfall/realise.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 
 /**
@@ -76,11 +77,20 @@ append_measures(const QfRomanText* const  roman,
     }
     bar.length = qf_time_sub(qf_metre_bar(metre), bar.offset);
     if (bar.length.num <= 0) {
-      return out_of_place(chord, "the pickup's first beat lies beyond its measure", error);
+      return out_of_place(
+        chord,
+        "the pickup's first beat lies beyond its measure; expected one of the time signature's",
+        error);
     }
     st = qf_score_append_bar(score, bar);
   }
-  return st == QF_ERR_RANGE ? qf_error_set(error, st, "more than %d measures", QF_MAX_BARS) : st;
+  if (st == QF_ERR_RANGE) {
+    char text[80];
+    snprintf(text, sizeof(text), "there are more than %d measures up to here; expected fewer",
+             QF_MAX_BARS);
+    return out_of_place(chord, text, error);
+  }
+  return st;
 }
 
 /// Turn chords into links and append their bars; a pivot's later reading replaces the earlier
@@ -111,7 +121,9 @@ links_of(const QfRomanText* const roman,
         chord, "a chord stands before the one above it; write the chords in order of time", error);
     }
     if (qf_time_compare(within, bar->length) >= 0) {
-      return out_of_place(chord, "a chord's beat lies beyond its measure", error);
+      return out_of_place(
+        chord, "a chord's beat lies beyond its measure; expected one of the time signature's",
+        error);
     }
 
     n -= (order == 0);

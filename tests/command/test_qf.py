@@ -711,12 +711,23 @@ class Mistakes(unittest.TestCase):
                     self.assertIn(option, help_text)
         self.assertEqual(qf("help", "sing").returncode, 2)
 
+    def test_a_broken_plan_is_named(self):
+        with tempfile.TemporaryDirectory() as folder:
+            plan = pathlib.Path(folder, "mine.json")
+            plan.write_text('{"format": "quintfall-plan", "version": 1, "steps": [{}]}')
+            self.expect(2, ["mine.json: steps[0].step"], "sound", DEMO, f"--plan={plan}", "-o",
+                        pathlib.Path(folder, "x.wav"))
+
     def test_missing_and_broken_files(self):
         self.expect(2, ["nowhere.musicxml"], "label", "nowhere.musicxml")
         self.expect(2, ["standard input", "empty"], "label", "-", stdin=b"")
         self.expect(2, ["standard input"], "label", "-", stdin=b"\x00\x01\x02")
         self.expect(2, ["standard input"], "label", "-", stdin=b"<score-partwise><part")
         self.expect(2, ["standard input"], "label", "-", stdin=b'{"format": "other"}')
+        self.expect(2, ["standard input:20000:", "expected fewer"], "label", "-",
+                    stdin=b"m1 C: I\nm20000 V\n")
+        self.expect(2, ["standard input:2:", "time signature"], "label", "-",
+                    stdin=b"m1 C: I\nm2 b9 V\n")
 
     def test_a_file_that_cannot_be_read_or_written_is_named_once(self):
         with tempfile.TemporaryDirectory() as folder:

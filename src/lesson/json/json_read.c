@@ -139,12 +139,15 @@ json_read_fail(const Members* const members, const char* const name, const char*
   const bool   is_present = !name || json_object_object_get_ex(members->object, name, &found);
   char         text[FOUND_SIZE];
   describe_found(found, is_present, text);
-  return qf_error_set(members->error, QF_ERR_BAD_FILE, "%s%s%s: expected %s, found %s",
-                      members->place, members->place[0] && name ? "." : "",
+
+  // That an object as a whole is an object tells nothing
+  const bool is_told = name || !json_object_is_type(found, json_type_object);
+  return qf_error_set(members->error, QF_ERR_BAD_FILE, "%s%s%s: expected %s%s%s", members->place,
+                      members->place[0] && name ? "." : "",
                       name                ? name
                       : members->place[0] ? ""
                                           : "the file",
-                      expected, text);
+                      expected, is_told ? ", found " : "", is_told ? text : "");
 }
 
 json_object*
