@@ -49,6 +49,14 @@ qf_hearing_default(void);
 QfHearing
 qf_hearing_clamp(QfHearing hearing);
 
+/// Sounds and lasts alike; the overall level does not count
+bool
+qf_hearing_equals(QfHearing a, QfHearing b);
+
+/// Lasts alike: every moment of the passage comes at the same time
+bool
+qf_hearing_same_times(QfHearing a, QfHearing b);
+
 /// Read "bass", "tenor", "alto", "soprano", "quality", "all" for a score of so many voices
 QfStatus
 qf_forward_parse(const char* text, size_t n_voices, QfForward* result, QfError* error);

@@ -58,6 +58,7 @@ static const struct {
   {"win.next-chord", {"<Control>Page_Down"}},
   {"win.previous-chord", {"<Control>Page_Up"}},
   {"win.loop", {"<Control>l"}},
+  {"win.levels", {"<Control><Alt>l"}},
   {"win.hear-notes", {"<Control>h"}},
   {"win.play-plan", {"F5"}},
   {"win.next-hearing", {"<Control><Alt>Page_Down"}},

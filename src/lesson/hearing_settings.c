@@ -61,6 +61,24 @@ qf_hearing_clamp(const QfHearing hearing)
   return result;
 }
 
+bool
+qf_hearing_same_times(const QfHearing a, const QfHearing b)
+{
+  return a.tempo_factor == b.tempo_factor && a.has_prelude == b.has_prelude &&
+         a.has_count_in == b.has_count_in && a.repeats == b.repeats && a.gap_beats == b.gap_beats;
+}
+
+bool
+qf_hearing_equals(const QfHearing a, const QfHearing b)
+{
+  const bool is_forward_alike =
+    a.forward.kind == b.forward.kind &&
+    (a.forward.kind != QF_FORWARD_VOICE || a.forward.voice == b.forward.voice);
+  return is_forward_alike && qf_hearing_same_times(a, b) && a.is_spread == b.is_spread &&
+         a.softening_db == b.softening_db && a.forward_gain_db == b.forward_gain_db &&
+         a.lead_ms == b.lead_ms && a.program == b.program && a.forward_program == b.forward_program;
+}
+
 static QfStatus
 parse_numbered(const char* const text,
                const size_t      n_voices,

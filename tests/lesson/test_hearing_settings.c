@@ -102,6 +102,32 @@ test_every_value_is_clamped(void** state)
               low.forward_program == QF_PROGRAM_SAME && low.forward.kind == QF_FORWARD_ALL);
 }
 
+static void
+test_every_level_tells_hearings_apart(void** state)
+{
+  (void)state;
+  const QfHearing usual = qf_hearing_default();
+  QfHearing       others[8];
+  for (size_t i = 0; i < 8; ++i) {
+    others[i] = usual;
+  }
+  others[0].softening_db += 1.0;
+  others[1].forward_gain_db += 1.0;
+  others[2].lead_ms += 5.0;
+  others[3].program         = 19;
+  others[4].forward_program = 68;
+  others[5].is_spread       = true;
+  others[6].forward         = (QfForward){QF_FORWARD_VOICE, 1};
+  others[7].tempo_factor    = 0.5;
+  for (size_t i = 0; i < 8; ++i) {
+    assert_false(qf_hearing_equals(usual, others[i]));
+    assert_int_equal(qf_hearing_same_times(usual, others[i]), i != 7);
+  }
+  others[0] = usual;
+  others[0].level_db -= 10.0;
+  assert_true(qf_hearing_equals(usual, others[0]));
+}
+
 int
 main(void)
 {
@@ -109,6 +135,7 @@ main(void)
     cmocka_unit_test(test_forward_is_read_and_written),
     cmocka_unit_test(test_the_default_is_quiet_and_within_its_ranges),
     cmocka_unit_test(test_every_value_is_clamped),
+    cmocka_unit_test(test_every_level_tells_hearings_apart),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -2,6 +2,7 @@
 #include "qf-hearing-bar.h"
 
 #include "qf-app.h"
+#include "qf-levels-panel.h"
 
 #include <math.h>
 
@@ -17,6 +18,8 @@ struct _QfHearingBar {
   GtkToggleButton* count_in;
   GtkRange*        level;
   GtkLabel*        level_value;
+  GtkPopover*      levels_popover;
+  QfLevelsPanel*   levels;  ///< Owned by the popover
   QfHearing        hearing; ///< What the bar has no widget for is kept from here
   guint            n_voices;
   gboolean         is_filling; ///< True while the bar itself sets its widgets
@@ -85,13 +88,14 @@ qf_hearing_bar_set_hearing(QfHearingBar* const  self,
   gtk_spin_button_set_value(self->gap, hearing.gap_beats);
   gtk_toggle_button_set_active(self->prelude, hearing.has_prelude);
   gtk_toggle_button_set_active(self->count_in, hearing.has_count_in);
+  qf_levels_panel_show(self->levels, hearing);
   self->is_filling = FALSE;
 }
 
 QfHearing
 qf_hearing_bar_get_hearing(const QfHearingBar* const self)
 {
-  QfHearing hearing = self->hearing;
+  QfHearing hearing = qf_levels_panel_read(self->levels, self->hearing);
 
   hearing.forward      = forward_of(gtk_drop_down_get_selected(self->forward), self->n_voices);
   hearing.tempo_factor = gtk_spin_button_get_value(self->tempo) / 100.0;
@@ -100,6 +104,18 @@ qf_hearing_bar_get_hearing(const QfHearingBar* const self)
   hearing.has_prelude  = gtk_toggle_button_get_active(self->prelude);
   hearing.has_count_in = gtk_toggle_button_get_active(self->count_in);
   return qf_hearing_clamp(hearing);
+}
+
+void
+qf_hearing_bar_set_soundfont(QfHearingBar* const self, const char* const path)
+{
+  qf_levels_panel_set_soundfont(self->levels, path);
+}
+
+void
+qf_hearing_bar_show_levels(QfHearingBar* const self)
+{
+  gtk_popover_popup(self->levels_popover);
 }
 
 void
@@ -185,6 +201,7 @@ qf_hearing_bar_class_init(QfHearingBarClass* const klass)
   gtk_widget_class_bind_template_child(widget_class, QfHearingBar, count_in);
   gtk_widget_class_bind_template_child(widget_class, QfHearingBar, level);
   gtk_widget_class_bind_template_child(widget_class, QfHearingBar, level_value);
+  gtk_widget_class_bind_template_child(widget_class, QfHearingBar, levels_popover);
   gtk_widget_class_bind_template_callback(widget_class, edited_cb);
   gtk_widget_class_bind_template_callback(widget_class, level_cb);
 
@@ -200,6 +217,9 @@ qf_hearing_bar_init(QfHearingBar* const self)
   self->is_filling = TRUE;
   self->hearing    = qf_hearing_default();
   gtk_widget_init_template(GTK_WIDGET(self));
+  self->levels = qf_levels_panel_new();
+  gtk_popover_set_child(self->levels_popover, GTK_WIDGET(self->levels));
+  g_signal_connect_swapped(self->levels, "changed", G_CALLBACK(edited_cb), self);
   show_level(self);
   self->is_filling = FALSE;
 }

@@ -32,6 +32,14 @@ qf_hearing_bar_set_level(QfHearingBar* self, double level_db);
 double
 qf_hearing_bar_get_level(const QfHearingBar* self);
 
+/// SoundFont whose instruments are offered; NULL for the system's
+void
+qf_hearing_bar_set_soundfont(QfHearingBar* self, const char* path);
+
+/// Open the levels of what is forward
+void
+qf_hearing_bar_show_levels(QfHearingBar* self);
+
 /// Choose what is forward as the user would: 0 balanced, 1 ... the voices, then quality
 void
 qf_hearing_bar_choose_forward(QfHearingBar* self, guint choice);

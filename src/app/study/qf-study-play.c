@@ -302,6 +302,8 @@ qf_study_add_play_actions(QfStudyWindow* const self)
   };
 
   g_action_map_add_action_entries(G_ACTION_MAP(self), entries, G_N_ELEMENTS(entries), self);
+  g_autofree char* soundfont = qf_preferences_dup_soundfont(self->preferences);
+  qf_hearing_bar_set_soundfont(self->hearing, soundfont);
   qf_hearing_bar_set_level(self->hearing, qf_preferences_get_level(self->preferences));
   g_signal_connect_object(self->hearing, "level-changed", G_CALLBACK(level_changed_cb), self,
                           G_CONNECT_SWAPPED);

@@ -18,14 +18,6 @@ forward_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data
 }
 
 static gboolean
-same_hearing(const QfHearing a, const QfHearing b)
-{
-  return a.forward.kind == b.forward.kind && a.forward.voice == b.forward.voice &&
-         a.tempo_factor == b.tempo_factor && a.has_prelude == b.has_prelude &&
-         a.has_count_in == b.has_count_in && a.repeats == b.repeats && a.gap_beats == b.gap_beats;
-}
-
-static gboolean
 write_hearing_cb(gpointer data)
 {
   QfWindow* const self   = data;
@@ -33,10 +25,17 @@ write_hearing_cb(gpointer data)
   const QfHearing wanted = qf_hearing_bar_get_hearing(self->hearing);
   QfError         error  = {0};
 
+  const gboolean is_heard_so =
+    qf_window_is_loaded(self) && !self->is_plan_loaded && qf_hearing_equals(wanted, self->heard);
+
   self->hearing_timeout = 0;
   // A lesson that can only be read is still heard as the bar says.
-  if (!qf_lesson_is_read_only(lesson) && !same_hearing(wanted, qf_lesson_get_hearing(lesson))) {
+  if (!qf_lesson_is_read_only(lesson) &&
+      !qf_hearing_equals(wanted, qf_lesson_get_hearing(lesson))) {
     qf_lesson_item_finish(self->item, qf_lesson_set_hearing(lesson, wanted, &error), &error);
+    if (is_heard_so) { // What is loaded sounds as the lesson now says
+      self->loaded_revision = qf_lesson_get_revision(lesson);
+    }
   }
 
   return G_SOURCE_REMOVE;
@@ -56,6 +55,17 @@ hearing_changed_cb(QfWindow* const self)
 {
   g_clear_handle_id(&self->hearing_timeout, g_source_remove);
   self->hearing_timeout = g_timeout_add(HEARING_DELAY_MS, write_hearing_cb, self);
+  qf_window_hear_change(self);
+}
+
+static void
+levels_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
+{
+  QfWindow* const self = data;
+
+  (void)action;
+  (void)parameter;
+  qf_hearing_bar_show_levels(self->hearing);
 }
 
 static void
@@ -80,10 +90,18 @@ show_care_once(QfWindow* const self)
 }
 
 void
+qf_window_offer_instruments(QfWindow* const self)
+{
+  g_autofree char* soundfont = qf_preferences_dup_soundfont(self->preferences);
+  qf_hearing_bar_set_soundfont(self->hearing, soundfont);
+}
+
+void
 qf_window_add_hearing_actions(QfWindow* const self)
 {
   static const GActionEntry entries[] = {
     {.name = "forward", .activate = forward_cb, .parameter_type = "i"},
+    {.name = "levels", .activate = levels_cb},
   };
 
   g_action_map_add_action_entries(G_ACTION_MAP(self), entries, G_N_ELEMENTS(entries), self);
@@ -92,5 +110,6 @@ qf_window_add_hearing_actions(QfWindow* const self)
                           G_CONNECT_SWAPPED);
   g_signal_connect_object(self->hearing, "level-changed", G_CALLBACK(level_changed_cb), self,
                           G_CONNECT_SWAPPED);
+  qf_window_offer_instruments(self);
   show_care_once(self);
 }

@@ -122,7 +122,24 @@ qf_window_load_quick(QfWindow* const self, const QfTime from)
   const gboolean done = plan && qf_window_load(self, plan, FALSE);
   qf_plan_free(plan);
   self->loaded_from = from;
+  self->heard       = qf_window_hearing_now(self);
   return done;
+}
+
+void
+qf_window_hear_change(QfWindow* const self)
+{
+  const QfHearing now = qf_window_hearing_now(self);
+  if (!qf_window_is_loaded(self) || self->is_plan_loaded || !qf_player_is_playing(self->player) ||
+      !qf_hearing_same_times(now, self->heard)) {
+    return;
+  }
+
+  const double at_s = qf_player_get_position(self->player);
+  if (qf_window_load_quick(self, self->loaded_from)) {
+    qf_player_seek(self->player, at_s);
+    qf_window_start(self);
+  }
 }
 
 void

@@ -73,6 +73,7 @@ qf_window_prepare_player(QfWindow* const self)
 void
 qf_window_retune(QfWindow* const self)
 {
+  qf_window_offer_instruments(self);
   if (!self->player) {
     return;
   }

@@ -84,25 +84,26 @@ struct _QfWindow {
   uint64_t way_revision; ///< Of the lesson right after it was written, or 0
   char*    way_found;    ///< Remarks on it, owned
 
-  gboolean has_passage_loaded; ///< The player holds the performance, not a single chord
-  gboolean is_plan_loaded;     ///< It is the hearing plan's
-  double   resume_s;           ///< Where it goes on after a chord came between, or 0
-  gboolean resumes_plan;       ///< It is the plan that goes on, not the quick hearing
-  QfTime   loaded_from;        ///< Where the quick hearing loaded last begins
-  double   speed;              ///< Of the written tempo
-  QfTime   loop_from;          ///< What is looped, if it ends after it begins
-  QfTime   loop_to;
-  QfTime   stepped_time; ///< Of the chord whose notes are stepped through
-  uint64_t stepped_revision;
-  size_t   n_stepped; ///< Its notes, or 0 while none is
-  size_t   step_said;
-  guint    step_timeout;
-  QfTime   sing_from; ///< What is listened for once the first note has died away
-  QfTime   sing_to;
-  size_t   sing_voice;
-  size_t   sung_step; ///< Performed step whose gap was listened to, or SIZE_MAX
-  gboolean is_closing;
-  uint64_t loaded_revision;
+  gboolean  has_passage_loaded; ///< The player holds the performance, not a single chord
+  gboolean  is_plan_loaded;     ///< It is the hearing plan's
+  double    resume_s;           ///< Where it goes on after a chord came between, or 0
+  gboolean  resumes_plan;       ///< It is the plan that goes on, not the quick hearing
+  QfTime    loaded_from;        ///< Where the quick hearing loaded last begins
+  QfHearing heard;              ///< And how it sounds
+  double    speed;              ///< Of the written tempo
+  QfTime    loop_from;          ///< What is looped, if it ends after it begins
+  QfTime    loop_to;
+  QfTime    stepped_time; ///< Of the chord whose notes are stepped through
+  uint64_t  stepped_revision;
+  size_t    n_stepped; ///< Its notes, or 0 while none is
+  size_t    step_said;
+  guint     step_timeout;
+  QfTime    sing_from; ///< What is listened for once the first note has died away
+  QfTime    sing_to;
+  size_t    sing_voice;
+  size_t    sung_step; ///< Performed step whose gap was listened to, or SIZE_MAX
+  gboolean  is_closing;
+  uint64_t  loaded_revision;
 };
 
 // ---- qf-window.c
@@ -348,6 +349,14 @@ qf_window_load(QfWindow* self, const QfPlan* plan, gboolean is_lesson_plan);
 /// Perform the bar's quick hearing from a time on, and load it
 gboolean
 qf_window_load_quick(QfWindow* self, QfTime from);
+
+/// Let a quick hearing that plays sound as the bar now says, if it lasts alike
+void
+qf_window_hear_change(QfWindow* self);
+
+/// Offer the instruments of the SoundFont in use in the bar
+void
+qf_window_offer_instruments(QfWindow* self);
 
 /// Play what is loaded
 void
