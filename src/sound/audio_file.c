@@ -14,6 +14,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 enum {
@@ -25,7 +26,7 @@ enum {
 static const double quality = 0.6;
 
 struct QfAudioFileImpl {
-  const char*          path;      ///< Lent
+  char*                path;      ///< Owned; where a symbolic link leads
   char*                temporary; ///< Owned
   const QfAudioFormat* format;
   int                  descriptor;
@@ -33,7 +34,15 @@ struct QfAudioFileImpl {
 };
 
 static QfStatus
-io_error(const char* const path, const char* const reason, QfError* const error)
+io_error(const char* const path, const int number, QfError* const error)
+{
+  const bool is_full = number == ENOSPC || number == EDQUOT;
+  return qf_error_set(error, is_full ? QF_ERR_FULL : QF_ERR_IO, "could not write %s: %s", path,
+                      strerror(number));
+}
+
+static QfStatus
+other_error(const char* const path, const char* const reason, QfError* const error)
 {
   return qf_error_set(error, QF_ERR_IO, "could not write %s: %s", path, reason);
 }
@@ -42,7 +51,8 @@ io_error(const char* const path, const char* const reason, QfError* const error)
 static QfStatus
 write_error(const QfAudioFile* const self, const int number, QfError* const error)
 {
-  return io_error(self->path, number ? strerror(number) : sf_strerror(self->file), error);
+  return number ? io_error(self->path, number, error)
+                : other_error(self->path, sf_strerror(self->file), error);
 }
 
 /// Make a file beside `path` that nobody else uses; `name` is (transfer full)
@@ -67,12 +77,12 @@ open_temporary(const char* const path, char** const name, QfError* const error)
     free(*name);
     *name = NULL;
     if (number != EEXIST) {
-      io_error(path, strerror(number), error);
+      io_error(path, number, error);
       return -1;
     }
   }
 
-  io_error(path, "too many unfinished files of this name", error);
+  other_error(path, "too many unfinished files of this name", error);
   return -1;
 }
 
@@ -88,6 +98,22 @@ qf_audio_file_open_spool(const char* const path, QfError* const error)
   return descriptor;
 }
 
+/// Where a recording goes: a symbolic link stays one, and what is no file is not replaced by one
+static QfStatus
+resolve(const char* const path, char** const target, QfError* const error)
+{
+  struct stat found;
+  const bool  is_there = !stat(path, &found);
+  if (is_there && !S_ISREG(found.st_mode)) {
+    return qf_error_set(error, QF_ERR_UNSUPPORTED,
+                        "could not write %s: it is a %s; a recording needs a file", path,
+                        S_ISDIR(found.st_mode) ? "folder" : "device or pipe");
+  }
+
+  *target = is_there ? realpath(path, NULL) : strdup(path);
+  return *target ? QF_OK : io_error(path, errno, error);
+}
+
 QfStatus
 qf_audio_file_new(const char* const   path,
                   const QfAudioKind   kind,
@@ -99,12 +125,15 @@ qf_audio_file_new(const char* const   path,
     return qf_error_set(error, QF_ERR_NO_MEM, "out of memory");
   }
 
-  self->path       = path;
-  self->format     = qf_audio_format(kind);
-  self->descriptor = open_temporary(path, &self->temporary, error);
+  self->format      = qf_audio_format(kind);
+  self->descriptor  = -1;
+  const QfStatus st = resolve(path, &self->path, error);
+  if (!st) {
+    self->descriptor = open_temporary(self->path, &self->temporary, error);
+  }
   if (self->descriptor < 0) {
     qf_audio_file_free(self);
-    return QF_ERR_IO;
+    return st ? st : QF_ERR_IO;
   }
 
   *result = self;
@@ -128,6 +157,7 @@ qf_audio_file_free(QfAudioFile* const file)
     unlink(file->temporary);
     free(file->temporary);
   }
+  free(file->path);
   free(file);
 }
 
@@ -198,7 +228,8 @@ qf_audio_file_end(QfAudioFile* const file, QfError* const error)
   file->file             = NULL;
   errno                  = 0;
   const int fault        = sf_close(writing);
-  return fault ? io_error(file->path, errno ? strerror(errno) : sf_error_number(fault), error)
+  return fault ? (errno ? io_error(file->path, errno, error)
+                        : other_error(file->path, sf_error_number(fault), error))
                : QF_OK;
 }
 
@@ -243,7 +274,7 @@ qf_audio_file_measure(const QfAudioFile* const file, QfMeasured* const result, Q
   SNDFILE* const reading = sf_open_fd(file->descriptor, SFM_READ, &info, SF_FALSE);
   if (!reading || info.channels != 2) {
     sf_close(reading);
-    return io_error(file->path, "it can't be read back", error);
+    return other_error(file->path, "it can't be read back", error);
   }
 
   ebur128_state* meter =
@@ -266,7 +297,7 @@ QfStatus
 qf_audio_file_commit(QfAudioFile* const file, QfError* const error)
 {
   if (fsync(file->descriptor) || rename(file->temporary, file->path)) {
-    return io_error(file->path, strerror(errno), error);
+    return io_error(file->path, errno, error);
   }
 
   free(file->temporary);

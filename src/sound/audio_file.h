@@ -16,7 +16,7 @@ typedef struct {
 */
 typedef struct QfAudioFileImpl QfAudioFile;
 
-/// @param path Lent while the file is used.
+/// #QF_ERR_UNSUPPORTED if there is something at `path` that is no file
 QfStatus
 qf_audio_file_new(const char* path, QfAudioKind kind, QfAudioFile** result, QfError* error);
 

@@ -307,6 +307,22 @@ class Realise(unittest.TestCase):
                 self.assertEqual(done.returncode, 3, done.stderr)
                 self.assertIn(b"No space left", done.stderr)
 
+    def test_a_recording_replaces_no_device_and_keeps_links(self):
+        device = self.out / "device.wav"
+        device.symlink_to("/dev/full")
+        done = qf("sound", DEMO, "-o", device)
+        if done.returncode == 3:
+            self.skipTest(done.stderr.decode())
+        self.assertEqual(done.returncode, 2)
+        self.assertIn(b"device or pipe", done.stderr)
+        self.assertTrue(device.is_symlink())
+        target, link = self.out / "target.wav", self.out / "link.wav"
+        target.write_bytes(b"old")
+        link.symlink_to(target)
+        self.assertEqual(qf("sound", DEMO, "-o", link).returncode, 0)
+        self.assertTrue(link.is_symlink())
+        self.assertEqual(target.read_bytes()[:4], b"RIFF")
+
     def test_full_disk_is_reported(self):
         if not os.path.exists("/dev/full"):
             self.skipTest("no /dev/full here")
