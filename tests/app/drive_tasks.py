@@ -204,7 +204,9 @@ def main():
     task = folder / "task.json"
     made = qf("task", LESSON, "--hearings", 2, "--attempts", 2, "-o", task)
     check("qf makes the task", made.returncode == 0, made.stderr)
-    check("the task shows no solution", not re.search("V7|viio", task.read_text()))
+    members = json.loads(task.read_text())
+    members.pop("packed")  # Packed text may hold any letters by chance
+    check("the task shows no solution", not re.search("V7|viio", json.dumps(members)))
     pristine = task.read_text()
     window = None
     try:

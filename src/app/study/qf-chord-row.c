@@ -3,18 +3,25 @@
 
 #include <math.h>
 
-/// Qualities a student may choose, with the short words of the row
+/// Qualities a student may choose; the list has room for more than a cell has
 static const struct {
   QfChordKind kind;
   const char* word;
+  const char* short_word;
 } offers[] = {
-  {QF_CHORD_MAJOR, "major"},           {QF_CHORD_MINOR, "minor"},
-  {QF_CHORD_DIMINISHED, "diminished"}, {QF_CHORD_AUGMENTED, "augmented"},
-  {QF_CHORD_DOM7, "dominant 7"},       {QF_CHORD_MAJ7, "major 7"},
-  {QF_CHORD_MIN7, "minor 7"},          {QF_CHORD_HALF_DIM7, "half-dim. 7"},
-  {QF_CHORD_DIM7, "diminished 7"},     {QF_CHORD_MIN_MAJ7, "min.-maj. 7"},
-  {QF_CHORD_ITALIAN, "Italian 6th"},   {QF_CHORD_FRENCH, "French 6th"},
-  {QF_CHORD_GERMAN, "German 6th"},
+  {QF_CHORD_MAJOR, "major", "major"},
+  {QF_CHORD_MINOR, "minor", "minor"},
+  {QF_CHORD_DIMINISHED, "diminished", "dim."},
+  {QF_CHORD_AUGMENTED, "augmented", "aug."},
+  {QF_CHORD_DOM7, "dominant 7", "dom. 7"},
+  {QF_CHORD_MAJ7, "major 7", "maj. 7"},
+  {QF_CHORD_MIN7, "minor 7", "min. 7"},
+  {QF_CHORD_HALF_DIM7, "half-diminished 7", "half-d. 7"},
+  {QF_CHORD_DIM7, "diminished 7", "dim. 7"},
+  {QF_CHORD_MIN_MAJ7, "minor-major 7", "m.-maj. 7"},
+  {QF_CHORD_ITALIAN, "Italian 6th", "It. 6th"},
+  {QF_CHORD_FRENCH, "French 6th", "Fr. 6th"},
+  {QF_CHORD_GERMAN, "German 6th", "Ger. 6th"},
 };
 
 typedef struct {
@@ -126,6 +133,45 @@ name_widget(GtkWidget* const widget, const guint index, const char* const what, 
   gtk_widget_set_tooltip_text(widget, name);
 }
 
+static void
+set_up_cb(GtkSignalListItemFactory* const factory, GtkListItem* const item)
+{
+  GtkWidget* const label = gtk_label_new(NULL);
+
+  (void)factory;
+  gtk_label_set_xalign(GTK_LABEL(label), 0.0F);
+  gtk_list_item_set_child(item, label);
+}
+
+static void
+bind_cb(GtkSignalListItemFactory* const factory, GtkListItem* const item)
+{
+  GtkLabel* const   label = GTK_LABEL(gtk_list_item_get_child(item));
+  const char* const word =
+    gtk_string_object_get_string(GTK_STRING_OBJECT(gtk_list_item_get_item(item)));
+
+  (void)factory;
+  gtk_label_set_text(label, word);
+  for (gsize i = 0; i < G_N_ELEMENTS(offers); ++i) {
+    if (g_str_equal(word, offers[i].word)) {
+      gtk_label_set_text(label, offers[i].short_word);
+    }
+  }
+}
+
+/// The list keeps the long words and the mark of the chosen one
+static void
+shorten(GtkDropDown* const quality)
+{
+  GtkListItemFactory* const short_words = gtk_signal_list_item_factory_new();
+
+  g_signal_connect(short_words, "setup", G_CALLBACK(set_up_cb), NULL);
+  g_signal_connect(short_words, "bind", G_CALLBACK(bind_cb), NULL);
+  gtk_drop_down_set_list_factory(quality, gtk_drop_down_get_factory(quality));
+  gtk_drop_down_set_factory(quality, short_words);
+  g_object_unref(short_words);
+}
+
 static GtkDropDown*
 new_quality(QfChordRow* const self, const guint index, const char* const place)
 {
@@ -136,6 +182,7 @@ new_quality(QfChordRow* const self, const guint index, const char* const place)
   }
 
   GtkWidget* const widget = gtk_drop_down_new(G_LIST_MODEL(words), NULL);
+  shorten(GTK_DROP_DOWN(widget));
   name_widget(widget, index, "Chord quality", place);
   g_signal_connect_object(widget, "notify::selected", G_CALLBACK(quality_cb), self,
                           G_CONNECT_SWAPPED);
@@ -241,13 +288,9 @@ natural_size(GtkWidget* const widget, const GtkOrientation orientation)
 }
 
 int
-qf_chord_row_get_pitch(QfChordRow* const self)
+qf_chord_row_get_pitch(QfChordRow* const self, const guint index)
 {
-  int width = 0;
-  for (guint i = 0; i < self->cells->len; ++i) {
-    width = MAX(width, natural_size(cell_at(self, i)->box, GTK_ORIENTATION_HORIZONTAL));
-  }
-  return width + CELL_GAP;
+  return natural_size(cell_at(self, index)->box, GTK_ORIENTATION_HORIZONTAL) + CELL_GAP;
 }
 
 void

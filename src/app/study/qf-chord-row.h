@@ -38,9 +38,9 @@ qf_chord_row_fill(QfChordRow* self, guint cell, const QfAnswerChord* chord);
 void
 qf_chord_row_place(QfChordRow* self, const double* starts);
 
-/// Least distance of two cells
+/// Least distance of a cell from the next
 int
-qf_chord_row_get_pitch(QfChordRow* self);
+qf_chord_row_get_pitch(QfChordRow* self, guint cell);
 
 void
 qf_chord_row_focus_quality(QfChordRow* self, guint cell);

@@ -172,13 +172,13 @@ engrave(QfStudySheet* const self, const double writing_room)
 static double
 lack_of_room(QfStudySheet* const self)
 {
-  const double pitch = qf_chord_row_get_pitch(self->chord_row);
-  double       lack  = 0.0;
+  double lack = 0.0;
 
   for (guint i = 1; gtk_widget_get_visible(GTK_WIDGET(self->chord_row)) && i < self->spans->len;
        ++i) {
     const double before = qf_study_sheet_x_of(self, qf_study_sheet_get_span(self, i - 1));
     const double here   = qf_study_sheet_x_of(self, qf_study_sheet_get_span(self, i));
+    const double pitch  = qf_chord_row_get_pitch(self->chord_row, i - 1);
     lack                = MAX(lack, pitch / MAX(1.0, here - before));
   }
 
