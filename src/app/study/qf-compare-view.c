@@ -91,7 +91,9 @@ lay_out(QfCompareView* const self)
   const double height = engrave(self, asked);
 
   if (self->zoom <= largest_fitted && room > 1.0 && height > room) {
-    engrave(self, asked * MAX(least_shrunken, room / height));
+    const double margins = 2.0 * qf_engrave_options_screen().margin; // Which do not shrink
+    const double fitted  = (room - margins) / (height - margins);
+    engrave(self, asked * MAX(least_shrunken, fitted));
   }
   qf_score_view_set_marks(self->staves, &self->marks);
 }

@@ -131,12 +131,12 @@ qf_result_pane_show(QfResultPane* const self, const QfGrade* const grade)
 static void
 show_row(QfResultPane* const self, GtkWidget* const row)
 {
-  GtkWidget* const     scroller = gtk_widget_get_ancestor(row, GTK_TYPE_SCROLLED_WINDOW);
-  GtkAdjustment* const down = gtk_scrolled_window_get_vadjustment(GTK_SCROLLED_WINDOW(scroller));
-  double               y    = 0.0;
+  GtkWidget* const scroller = gtk_widget_get_ancestor(row, GTK_TYPE_SCROLLED_WINDOW);
+  graphene_rect_t  bounds;
 
-  if (gtk_widget_translate_coordinates(row, GTK_WIDGET(self->list), 0.0, 0.0, NULL, &y)) {
-    gtk_adjustment_clamp_page(down, y, y + gtk_widget_get_height(row));
+  if (gtk_widget_compute_bounds(row, GTK_WIDGET(self->list), &bounds)) {
+    gtk_adjustment_clamp_page(gtk_scrolled_window_get_vadjustment(GTK_SCROLLED_WINDOW(scroller)),
+                              bounds.origin.y, bounds.origin.y + bounds.size.height);
   }
 }
 
