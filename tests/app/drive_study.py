@@ -35,7 +35,7 @@ class Study:
     def labels(self, start):
         self.frame.clear_cache()
         return [node.get_name() for node in descendants(self.frame)
-                if node.get_role_name() in ("label", "alert", "status bar") and
+                if node.get_role_name() in ("label", "alert") and
                 node.get_name().startswith(start)]
 
     def caret(self):
@@ -200,79 +200,92 @@ def answers_questions(study):
           all(r["hints"] == 1 for r in replies), replies)
 
 
-def count_of(study):
-    """Differences in the layers that are shown."""
-    texts = study.labels("")
-    found = [re.fullmatch(r"(?:(\d+) of )?(\d+)(?: differences?)?", text) for text in texts]
-    return next((int(match.group(2)) for match in found if match), None)
+class Compared:
+    """The answer over the passage."""
 
+    def __init__(self, study):
+        self.view = wait_for("the comparison", lambda: next(
+            node for node in descendants(study.frame) if node.get_name() == "Comparison"))
 
-def reason_of(study):
-    study.frame.clear_cache()
-    return next((node.get_name() for node in descendants(study.frame)
-                 if node.get_role_name() == "alert" and re.match(r"m\d", node.get_name())), "")
+    def find(self, pattern, roles=None):
+        """The first match of a pattern with a whole name."""
+        self.view.clear_cache()
+        found = (re.fullmatch(pattern, node.get_name()) for node in descendants(self.view)
+                 if roles is None or node.get_role_name() in roles)
+        return next((match for match in found if match), None)
 
+    def count(self):
+        """Differences in the layers that are shown."""
+        match = self.find(r"(?:\d+ of )?(\d+)(?: differences?)?", ("label",))
+        return int(match.group(1)) if match else None
 
-def at_both(study):
-    """What is at the caret on both pages, in words."""
-    view = next(node for node in descendants(study.frame) if node.get_name() == "Comparison")
-    return next((node.get_name() for node in descendants(view)
-                 if re.match(r"Bar \d+ beat \d|Bar \d+, beat", node.get_name())), "")
+    def reason(self):
+        match = self.find(r"m\d.*", ("alert",))
+        return match.group() if match else ""
+
+    def caret(self):
+        """What is at the caret on both pages, in words."""
+        match = self.find(r"(Bar \d+|Pickup).*")
+        return match.group() if match else ""
+
+    def heard(self):
+        match = self.find(r".*", ("status bar",))
+        return match.group() if match else ""
 
 
 def compares(study, rows):
     window = study.window
+    both = Compared(study)
     for name in ("Both", "Answer", "Passage", "Soprano", "Alto", "Tenor", "Bass", "Qualities",
                  "Numerals"):
-        study.frame.clear_cache()
-        wait_for(f"a toggle for {name}", lambda: study.node("push button", name))
+        wait_for(f"a toggle for {name}", lambda: both.find(name, ("push button",)))
     check("there is a toggle for each page and layer", True)
-    n = count_of(study)
+    n = both.count()
     check("there are as many differences as rows", n == len(rows), (n, len(rows)))
 
     # The student wrote A2, D3 and so on as the passage has them, and nothing from bar 4 on.
     for _ in range(n):
         window.keys("F7")
         time.sleep(0.2)
-        if reason_of(study).startswith("m4 b1, bass: A2 is missing"):
+        if both.reason().startswith("m4 b1, bass: A2 is missing"):
             break
-    check("F7 goes on to what is missing in bar 4", "m4 b1, bass: A2 is missing" in
-          reason_of(study), reason_of(study))
-    wait_for("the caret there", lambda: "beat 1, Bass: A 2 is missing in the answer" in
-             at_both(study))
-    check("both pages are told at the caret", at_both(study).startswith("Bar 4"), at_both(study))
-    before = reason_of(study)
+    check("F7 goes on to what is missing in bar 4",
+          both.reason().startswith("m4 b1, bass: A2 is missing"), both.reason())
+    wait_for("the caret there", lambda: both.caret() ==
+             "Bar 4 beat 1, Bass: A 2 is missing in the answer")
+    check("both pages are told at the caret", True)
+    before = both.reason()
     window.keys("F7")
-    wait_for("another difference", lambda: reason_of(study) not in ("", before))
+    wait_for("another difference", lambda: both.reason() not in ("", before))
     window.keys("shift+F7")
-    wait_for("the one before", lambda: reason_of(study) == before)
+    wait_for("the one before", lambda: both.reason() == before)
     check("Shift+F7 goes back", True)
 
-    # Nothing was written in bar 4, in any voice; something was from the start.
+    # Nothing was written in bar 4, in any voice; something was in bar 1 and on the whole.
     window.keys("ctrl+d")
-    wait_for("the passage", lambda: study.labels("The answer has nothing to hear there"))
+    wait_for("the passage", lambda: both.heard() == "The answer has nothing to hear there")
     check("a difference is heard, and that nothing was written there", True)
     window.keys("ctrl+shift+F7")
-    wait_for("the answer", lambda: study.labels("The answer sounds"))
+    wait_for("the answer", lambda: both.heard() in ("The answer sounds", "Both were heard"))
     check("all of the answer is heard first", True)
     window.keys("shift+space")
     window.keys("Home", "Right", "ctrl+F7")
-    wait_for("both", lambda: study.labels("Both were heard"))
+    wait_for("both", lambda: both.heard() == "Both were heard")
     check("a bar is heard twice, theirs and the original", True)
 
-    window.keys("Home", "Right", "Right", "Right")
-    wait_for("a right note", lambda: at_both(study).startswith("Bar 2 beat 1, Bass"))
-    check("an equal note is told as alike", at_both(study).endswith(", alike"), at_both(study))
+    window.keys("Right", "Right")
+    wait_for("a right note", lambda: both.caret().startswith("Bar 2 beat 1, Bass"))
+    check("an equal note is told as alike", both.caret().endswith(", alike"), both.caret())
 
     of_bass = sum("bass" in row.split(":")[0].split("\u2022")[1] for row in rows)
     window.keys("alt+b")
-    wait_for("fewer differences", lambda: count_of(study) == n - of_bass)
+    wait_for("fewer differences", lambda: both.count() == n - of_bass)
     check("a hidden layer is not gone through", of_bass > 0, (n, of_bass))
     window.keys("alt+b")
-    wait_for("all of them", lambda: count_of(study) == n)
+    wait_for("all of them", lambda: both.count() == n)
     window.keys("alt+p")
-    wait_for("the passage", lambda: study.node("push button", "Passage").get_state_set().contains(
-        Atspi.StateType.PRESSED))
+    passage = next(node for node in descendants(both.view) if node.get_name() == "Passage")
+    wait_for("the passage", lambda: passage.get_state_set().contains(Atspi.StateType.PRESSED))
     check("the passage can be shown alone", True)
     window.keys("alt+o")
 
