@@ -230,6 +230,24 @@ def cares(window):
     window.focus()
 
 
+def balances(window, folder):
+    window.keys("ctrl+alt+l")
+    name = "Others step back"
+    spin = wait_for("the levels", lambda: inside(window.frame, "spin button", name))
+    spin.get_value_iface().set_current_value(20)
+    time.sleep(2)
+    window.keys("Escape", "ctrl+s")
+    saved = pathlib.Path(folder) / "plain.json"
+    wait_for("the level in the lesson",
+             lambda: json.loads(saved.read_text())["hearing"]["softening_db"] == 20)
+    check("a level is kept in the lesson", True)
+    window.keys("ctrl+alt+l")
+    press(window.frame, "push button", "Back to the Defaults")
+    wait_for("the default", lambda: spin.get_value_iface().get_current_value() == 14)
+    check("levels go back to the defaults", True)
+    window.keys("Escape")
+
+
 def keeps_a_plan(window, home):
     window.keys("ctrl+shift+p")
     plan = wait_for("the editor", lambda: dialog(window, "Hearing Plan"))
@@ -294,6 +312,7 @@ def main():
         loops(window)
         records(window, sys.argv[2])
         cares(window)
+        balances(window, sys.argv[2])
         keeps_a_plan(window, os.environ["HOME"])
     except Failure as failure:
         return end_of(failure)
