@@ -102,7 +102,8 @@ qf_labelling_weigh(const QfLabelling* const labelling)
 
   for (size_t mode = QF_MAJOR; mode <= QF_MINOR; ++mode) {
     if (is_mode_open(labelling, mode)) {
-      qf_vocabulary_weigh(&labelling->vocabularies[mode], passage->weights, passage->texture);
+      qf_vocabulary_weigh(&labelling->vocabularies[mode], passage->weights,
+                          qf_texture_plainness(passage->texture));
     }
   }
 }

@@ -130,6 +130,7 @@ qf_passage_init(QfPassage* const     passage,
   }
 
   qf_columns_fill(passage);
+  passage->pulse = qf_pulse_of(passage);
   qf_passage_look_around(passage);
   return QF_OK;
 }

@@ -2,6 +2,8 @@
 #include "surroundings.h"
 #include "weights.h"
 
+#define LONGEST_PHRASE 16.0 ///< Pulses: four bars
+
 uint64_t
 qf_scale_mask(const size_t key)
 {
@@ -81,14 +83,14 @@ mark_outside(QfPassage* const passage)
 
       column->behind[k] = qf_time_index(beats);
       beats             = column->mask & ~scale ? 0.0 : beats;
-      beats += (double)column->beats;
+      beats += (double)(column->beats / passage->pulse);
     }
 
     beats = 100.0;
     for (size_t c = n; c-- > 0;) {
       QfColumn* const column = &passage->columns[c];
 
-      beats            = column->mask & ~scale ? 0.0 : beats + (double)column->beats;
+      beats = column->mask & ~scale ? 0.0 : beats + (double)(column->beats / passage->pulse);
       column->ahead[k] = qf_time_index(beats);
     }
   }
@@ -110,8 +112,9 @@ mark_goals(QfPassage* const passage)
       goal  = column->bass;
     }
     beats += (double)column->beats;
-    column->goal = goal;
-    column->rest = qf_time_index(beats);
+    column->goal     = goal;
+    column->rest     = qf_time_index(beats / (double)passage->pulse);
+    column->has_goal = beats / (double)passage->pulse <= LONGEST_PHRASE;
   }
 
   int8_t past = passage->n_columns ? passage->columns[0].bass : 0;
