@@ -214,7 +214,12 @@ qf_player_get_score_time(const QfPlayer* player);
 void
 qf_player_set_level(QfPlayer* player, double level_db);
 
-/// Speed 0.25-4 without a break
+/**
+   Speed 0.25-4 without a break.
+
+   An audio clip begins at its moment and keeps its own speed, so that speech
+   stays speech: slower, silence follows it; faster, it can run into what follows.
+*/
 void
 qf_player_set_speed(QfPlayer* player, double factor);
 
