@@ -103,6 +103,7 @@ static const struct {
   {"win.question-before", {"<Shift>F8"}},
   {"win.question-stages", {"<Control>F8"}},
   {"win.question-here", {"<Control><Shift>F8"}},
+  {"win.answer-question", {"<Control>Return"}},
   {"win.hint", {"<Control>h"}},
   {"win.answer-with-note", {"<Control>t"}},
   {"win.sing-answer", {"<Control><Shift>t"}},

@@ -141,10 +141,11 @@ finish(Drills* const self, const gboolean is_right)
   ++self->n_asked;
   self->n_right += is_right;
   gtk_label_set_text(self->feedback, text);
-  gtk_widget_set_sensitive(self->typing, FALSE);
   show_tally(self);
   record(self, is_right);
+  // An entry that loses its place before its focus is told of neither.
   gtk_widget_grab_focus(self->next);
+  gtk_widget_set_sensitive(self->typing, FALSE);
 }
 
 // ---- a sung answer

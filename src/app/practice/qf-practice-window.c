@@ -296,7 +296,7 @@ add_chart(Window* const self, GtkBox* const box)
 {
   static const char* const periods[] = {"By week", "By day", NULL};
   GtkWidget* const         head      = gtk_box_new(GTK_ORIENTATION_HORIZONTAL, 8);
-  GtkWidget* const         all       = gtk_button_new_with_mnemonic("_Everything");
+  GtkWidget* const         all       = gtk_button_new_with_mnemonic("E_verything");
 
   self->heading = GTK_LABEL(gtk_label_new(NULL));
   self->period  = GTK_DROP_DOWN(gtk_drop_down_new_from_strings(periods));

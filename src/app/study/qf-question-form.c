@@ -160,4 +160,5 @@ qf_question_form_present(GtkWindow* const        parent,
                                   page, G_CALLBACK(apply_cb), self));
   g_object_set_data_full(G_OBJECT(self->window), "form", self, (GDestroyNotify)form_free);
   gtk_window_present(self->window);
+  gtk_widget_grab_focus(GTK_WIDGET(self->prompt));
 }

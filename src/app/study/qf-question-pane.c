@@ -272,6 +272,14 @@ qf_question_pane_focus_stages(QfQuestionPane* const self)
   gtk_widget_grab_focus(GTK_WIDGET(self->stages));
 }
 
+void
+qf_question_pane_focus_answer(QfQuestionPane* const self)
+{
+  GtkWidget* const choice = gtk_widget_get_first_child(GTK_WIDGET(self->choices));
+
+  gtk_widget_grab_focus(choice ? choice : GTK_WIDGET(self->entry));
+}
+
 static void
 stage_cb(QfQuestionPane* const self)
 {

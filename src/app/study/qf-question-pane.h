@@ -56,6 +56,10 @@ qf_question_pane_go_to(QfQuestionPane* self, unsigned layers, QfTime time);
 void
 qf_question_pane_focus_stages(QfQuestionPane* self);
 
+/// Give the keyboard to the answer: the first choice, or the entry
+void
+qf_question_pane_focus_answer(QfQuestionPane* self);
+
 /// Show one more hint
 void
 qf_question_pane_give_hint(QfQuestionPane* self);

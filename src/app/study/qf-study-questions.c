@@ -118,6 +118,17 @@ stages_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
   qf_question_pane_focus_stages(self->questions);
 }
 
+static void
+answer_cb(GSimpleAction* const action, GVariant* const parameter, gpointer data)
+{
+  QfStudyWindow* const self = data;
+
+  (void)action;
+  (void)parameter;
+  show_pane(self);
+  qf_question_pane_focus_answer(self->questions);
+}
+
 /// Layers that the voice at the caret is part of
 static unsigned
 layers_at_caret(const QfStudyWindow* const self)
@@ -187,6 +198,7 @@ qf_study_add_question_actions(QfStudyWindow* const self)
     {.name = "question-before", .activate = step_cb},
     {.name = "question-stages", .activate = stages_cb},
     {.name = "question-here", .activate = here_cb},
+    {.name = "answer-question", .activate = answer_cb},
     {.name = "hint", .activate = hint_cb},
     {.name = "answer-with-note", .activate = answer_with_note_cb},
   };
