@@ -139,6 +139,8 @@ def opens_one(window, grades):
     check("an answer opens with its reasons", len([r for r in reasons if "G5 is written" in r]) == 1,
           reasons)
     window.keys("ctrl+w")
+    wait_for("the answer to close", lambda: not any(
+        f.get_name().startswith("Dictation: ") for f in window.frames()))
     time.sleep(0.5)
     window.focus()
 
