@@ -224,8 +224,7 @@ qf_columns_equal(const QfColumn* const a, const QfColumn* const b)
     a->is_phrase_start == b->is_phrase_start && a->rising == b->rising &&
     a->falling == b->falling && a->is_after_rest == b->is_after_rest && a->bass == b->bass &&
     floats_equal(a->block, b->block) && a->n_notes == b->n_notes && a->goal == b->goal &&
-    a->past == b->past && a->rest == b->rest && a->has_goal == b->has_goal &&
-    !memcmp(a->ahead, b->ahead, sizeof(a->ahead)) &&
+    a->past == b->past && a->rest == b->rest && !memcmp(a->ahead, b->ahead, sizeof(a->ahead)) &&
     !memcmp(a->behind, b->behind, sizeof(a->behind));
 
   for (size_t i = 0; are_equal && i < a->n_notes; ++i) {

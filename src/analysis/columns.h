@@ -50,7 +50,6 @@ typedef struct {
   uint8_t      ahead[QF_N_KEYS]; ///< Index of the time until a note outside each key
   uint8_t      behind[QF_N_KEYS]; ///< Index of the time since a note outside each key
   uint32_t     n_phrase_ends;     ///< Phrases that end in columns up to this one
-  bool         has_goal;          ///< The phrase's end is near enough to be heard as its goal
   double       places[QF_N_KEYS]; ///< Cost of being in each key, up to the end of this column
 } QfColumn;
 
@@ -64,8 +63,7 @@ typedef struct {
   size_t         n_columns;
   const float*   weights;     ///< Learned, #QF_N_FEATURES
   float*         own_weights; ///< Where they are weakened, otherwise NULL
-  QfTexture      texture;     ///< What the passage is
-  float          pulse;       ///< Beats of the pulse in which it moves
+  float          texture;     ///< 0-1: how far the passage is a short example in plain chords
   int            signature;   ///< Fifths of the key that all keys are measured from
   int            first_bass;  ///< Fifths of the tonic, or of the bass the passage begins with
   int            final_bass;  ///< Fifths of the tonic, or of the bass it ends with

@@ -34,9 +34,7 @@ are_weighed_alike(const QfLabelling* const a, const QfLabelling* const b)
                  a->passage.signature == b->passage.signature &&
                  a->passage.first_bass == b->passage.first_bass &&
                  a->passage.final_bass == b->passage.final_bass &&
-                 floats_equal(a->passage.texture.example, b->passage.texture.example) &&
-                 floats_equal(a->passage.texture.exercise, b->passage.texture.exercise) &&
-                 floats_equal(a->passage.pulse, b->passage.pulse);
+                 floats_equal(a->passage.texture, b->passage.texture);
 
   for (int mode = QF_MAJOR; is_same && mode <= QF_MINOR; ++mode) {
     is_same = a->n_entries[mode] == b->n_entries[mode] &&

@@ -46,8 +46,7 @@ qf_tally_place(QfTally* const         tally,
                const size_t           key)
 {
   const QfColumn* const self      = &passage->columns[column];
-  const float           pulses    = self->beats / passage->pulse;
-  const float           beats     = pulses < 2.0F ? pulses : 2.0F;
+  const float           beats     = self->beats < 2.0F ? self->beats : 2.0F;
   const int             tonic     = qf_key_signs(key) + (key % 2 ? 3 : 0);
   const int             n_outside = __builtin_popcountll(self->mask & ~qf_scale_mask(key));
 
@@ -64,10 +63,8 @@ qf_tally_place(QfTally* const         tally,
                     passage->texture, beats);
   qf_tally_textured(tally, QF_F_FINAL_BASS_BEAT, 24, tonic_index(passage->final_bass, key),
                     passage->texture, beats);
-  if (self->has_goal) {
-    qf_tally_textured(tally, QF_F_GOAL_BEAT, 24, tonic_index(self->goal, key), passage->texture,
-                      beats);
-  }
+  qf_tally_textured(tally, QF_F_GOAL_BEAT, 24, tonic_index(self->goal, key), passage->texture,
+                    beats);
   qf_tally_textured(tally, QF_F_AROUND_BEAT, 72,
                     key % 2 * 36U + self->ahead[key] * 6U + self->behind[key], passage->texture,
                     beats);
@@ -80,7 +77,7 @@ qf_tally_leave_key(QfTally* const         tally,
                    const size_t           key)
 {
   const QfColumn* const self = &passage->columns[column];
-  const QfTexture       t    = passage->texture;
+  const float           t    = passage->texture;
 
   qf_tally_textured(tally, QF_F_LEAVE_GOAL, 24, tonic_index(self->goal, key), t, 1.0F);
   qf_tally_textured(tally, QF_F_LEAVE_AHEAD, 12, key % 2 * 6U + self->ahead[key], t, 1.0F);
@@ -93,7 +90,7 @@ qf_tally_enter_key(QfTally* const         tally,
                    const size_t           key)
 {
   const QfColumn* const self = &passage->columns[column];
-  const QfTexture       t    = passage->texture;
+  const float           t    = passage->texture;
 
   qf_tally_textured(tally, QF_F_ENTER_GOAL, 24, tonic_index(self->goal, key), t, 1.0F);
   qf_tally_textured(tally, QF_F_ENTER_AHEAD, 12, key % 2 * 6U + self->ahead[key], t, 1.0F);
@@ -114,8 +111,7 @@ qf_stay_on(const QfPassage* const passage,
   const QfColumn* const last        = &passage->columns[end - 1];
   const double          from        = first ? passage->columns[first - 1].end_beats : 0.0;
   const uint32_t        ends_before = first ? passage->columns[first - 1].n_phrase_ends : 0U;
-  const double          beats =
-    (last->end_beats - from) / (double)passage->pulse + (is_same ? (double)stay.beats : 0.0);
+  const double          beats       = last->end_beats - from + (is_same ? (double)stay.beats : 0.0);
 
   return (QfStay){.beats     = (float)(beats < LONG_STAY ? beats : LONG_STAY),
                   .has_ended = (is_same && stay.has_ended) || last->n_phrase_ends != ends_before,
@@ -152,10 +148,10 @@ qf_tally_change_keys(QfTally* const         tally,
                      const size_t           from,
                      const size_t           to)
 {
-  const QfTexture t     = passage->texture;
-  const size_t    first = tonic_index(passage->first_bass, from) * 24U;
-  const size_t    final = tonic_index(passage->final_bass, from) * 24U;
-  const size_t    sign  = signature_index(passage, from) * 18U;
+  const float  t     = passage->texture;
+  const size_t first = tonic_index(passage->first_bass, from) * 24U;
+  const size_t final = tonic_index(passage->final_bass, from) * 24U;
+  const size_t sign  = signature_index(passage, from) * 18U;
 
   qf_tally_textured(tally, QF_F_CHANGE_FIRST, 576, first + tonic_index(passage->first_bass, to), t,
                     1.0F);
@@ -173,7 +169,7 @@ qf_tally_change_at(QfTally* const         tally,
                    const size_t           to)
 {
   const QfColumn* const self  = &passage->columns[column];
-  const QfTexture       t     = passage->texture;
+  const float           t     = passage->texture;
   const size_t          times = (self->ahead[from] * 6U + self->ahead[to]) * 6U + self->rest;
 
   qf_tally_textured(tally, QF_F_CHANGE_AHEAD, 216, times, t, 1.0F);
@@ -191,7 +187,7 @@ qf_tally_apply_key(QfTally* const         tally,
                    const size_t           target)
 {
   const QfColumn* const self  = &passage->columns[column];
-  const QfTexture       t     = passage->texture;
+  const float           t     = passage->texture;
   const size_t          first = tonic_index(passage->first_bass, key) * 24U;
   const size_t          final = tonic_index(passage->final_bass, key) * 24U;
   const size_t          sign  = signature_index(passage, key) * 18U;

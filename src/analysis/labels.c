@@ -102,8 +102,7 @@ qf_labelling_weigh(const QfLabelling* const labelling)
 
   for (size_t mode = QF_MAJOR; mode <= QF_MINOR; ++mode) {
     if (is_mode_open(labelling, mode)) {
-      qf_vocabulary_weigh(&labelling->vocabularies[mode], passage->weights,
-                          qf_texture_plainness(passage->texture));
+      qf_vocabulary_weigh(&labelling->vocabularies[mode], passage->weights, passage->texture);
     }
   }
 }

@@ -16,7 +16,7 @@
 
 enum {
   QF_N_WORDS    = 96, ///< Numerals of a mode that have weights of their own
-  QF_N_TEXTURES = 3,  ///< Pieces, examples and exercises: see QfTexture
+  QF_N_TEXTURES = 2,  ///< Pieces, and short examples in plain chords
 };
 
 // Each block, below the words for its indexes
@@ -168,39 +168,17 @@ qf_tally_add(QfTally* const tally, const size_t feature, const float value)
   }
 }
 
-/// Shares of what a passage is; the rest is a piece
-typedef struct {
-  float example;  ///< Of a change of key, short and in plain chords
-  float exercise; ///< The same, but closing where it belongs
-} QfTexture;
-
-/// How far a passage is short and in plain chords
-static inline float
-qf_texture_plainness(const QfTexture texture)
-{
-  return texture.example + texture.exercise;
-}
-
-/// Add a feature of a block that has `size` features for each texture
+/// Add a feature of a block that has one half, of `size` features, for each texture
 static inline void
-qf_tally_textured(QfTally* const  tally,
-                  const size_t    block,
-                  const size_t    size,
-                  const size_t    index,
-                  const QfTexture texture,
-                  const float     value)
+qf_tally_textured(QfTally* const tally,
+                  const size_t   block,
+                  const size_t   size,
+                  const size_t   index,
+                  const float    texture,
+                  const float    value)
 {
-  const float piece = 1.0F - qf_texture_plainness(texture);
-
-  if (piece > 0.0F) {
-    qf_tally_add(tally, block + index, piece * value);
-  }
-  if (texture.example > 0.0F) {
-    qf_tally_add(tally, block + size + index, texture.example * value);
-  }
-  if (texture.exercise > 0.0F) {
-    qf_tally_add(tally, block + 2 * size + index, texture.exercise * value);
-  }
+  qf_tally_add(tally, block + index, (1.0F - texture) * value);
+  qf_tally_add(tally, block + size + index, texture * value);
 }
 
 /// The learned weights that come with the program

@@ -130,7 +130,6 @@ qf_passage_init(QfPassage* const     passage,
   }
 
   qf_columns_fill(passage);
-  passage->pulse = qf_pulse_of(passage);
   qf_passage_look_around(passage);
   return QF_OK;
 }

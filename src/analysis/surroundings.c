@@ -2,8 +2,6 @@
 #include "surroundings.h"
 #include "weights.h"
 
-#define LONGEST_PHRASE 16.0 ///< Pulses: four bars
-
 uint64_t
 qf_scale_mask(const size_t key)
 {
@@ -83,14 +81,14 @@ mark_outside(QfPassage* const passage)
 
       column->behind[k] = qf_time_index(beats);
       beats             = column->mask & ~scale ? 0.0 : beats;
-      beats += (double)(column->beats / passage->pulse);
+      beats += (double)column->beats;
     }
 
     beats = 100.0;
     for (size_t c = n; c-- > 0;) {
       QfColumn* const column = &passage->columns[c];
 
-      beats = column->mask & ~scale ? 0.0 : beats + (double)(column->beats / passage->pulse);
+      beats            = column->mask & ~scale ? 0.0 : beats + (double)column->beats;
       column->ahead[k] = qf_time_index(beats);
     }
   }
@@ -112,9 +110,8 @@ mark_goals(QfPassage* const passage)
       goal  = column->bass;
     }
     beats += (double)column->beats;
-    column->goal     = goal;
-    column->rest     = qf_time_index(beats / (double)passage->pulse);
-    column->has_goal = beats / (double)passage->pulse <= LONGEST_PHRASE;
+    column->goal = goal;
+    column->rest = qf_time_index(beats);
   }
 
   int8_t past = passage->n_columns ? passage->columns[0].bass : 0;

@@ -1,8 +1,6 @@
 // SPDX-License-Identifier: MIT
 #include "texture.h"
 
-enum { MAX_DOUBLINGS = 3 };
-
 static float
 between_0_and_1(const float value)
 {
@@ -80,54 +78,8 @@ ends_at_home(const QfPassage* const passage)
                      : to == minor && from != major;
 }
 
-QfTexture
+float
 qf_texture_of(const QfPassage* const passage, const float plainness)
 {
-  return ends_at_home(passage) ? (QfTexture){.exercise = plainness}
-                               : (QfTexture){.example = plainness};
-}
-
-/// Beats from the beginning of a slice to the next at which most voices strike, or to the end
-static float
-beats_to_next_chord(const QfPassage* const passage, const size_t column)
-{
-  float beats = passage->columns[column].beats;
-
-  for (size_t c = column + 1; c < passage->n_columns; ++c) {
-    if (qf_struck_share(&passage->slices.slices[passage->columns[c].slice]) > 0.5F) {
-      break;
-    }
-    beats += passage->columns[c].beats;
-  }
-  return beats;
-}
-
-float
-qf_pulse_of(const QfPassage* const passage)
-{
-  float  times[MAX_DOUBLINGS + 1] = {0.0F};
-  float  sum                      = 0.0F;
-  float  pulse                    = 1.0F;
-  size_t doublings                = 0;
-
-  for (size_t c = 0; c < passage->n_columns; ++c) {
-    const bool is_chord =
-      !c || qf_struck_share(&passage->slices.slices[passage->columns[c].slice]) > 0.5F;
-    const float beats = is_chord ? beats_to_next_chord(passage, c) : 0.0F;
-
-    doublings = 0;
-    while (doublings < MAX_DOUBLINGS && beats >= (float)(2U << doublings)) {
-      ++doublings;
-    }
-    times[doublings] += beats;
-    sum += beats;
-  }
-
-  // The median by time: half of the passage moves so fast at least.
-  doublings = 0;
-  for (float below = times[0]; below < 0.5F * sum && doublings < MAX_DOUBLINGS;) {
-    below += times[++doublings];
-    pulse *= 2.0F;
-  }
-  return 1.0F + (pulse - 1.0F) * (1.0F - passage->texture.example);
+  return (ends_at_home(passage) ? 0.5F : 1.0F) * plainness;
 }

@@ -9,24 +9,13 @@ float
 qf_plainness_of(const QfPassage* passage);
 
 /**
-   How far a passage is an example of a change of key, or an exercise, rather than a piece.
+   How far a passage is an example of a change of key, rather than a piece or an exercise.
 
    Authors of short examples in plain chords write them to go from one key to
    another, and those who label them name more keys: a few chords are enough.
    What closes on the tonic of its signature may as well be an exercise.
 */
-QfTexture
-qf_texture_of(const QfPassage* passage, float plainness);
-
-/**
-   Beats of the pulse in which a passage moves: 1, or more where its chords come in longer values.
-
-   What is written in half-notes below a beat of a quarter moves no slower than
-   the same in quarters, so time spent in a key is counted in pulses. Examples
-   of a change of key are left as they are: those in half-notes are labelled
-   otherwise by their authors.
-*/
 float
-qf_pulse_of(const QfPassage* passage);
+qf_texture_of(const QfPassage* passage, float plainness);
 
 #endif // QUINTFALL_ANALYSIS_TEXTURE_H

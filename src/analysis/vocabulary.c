@@ -240,7 +240,7 @@ qf_vocabulary_init(QfVocabulary* const vocabulary, const QfMode mode)
   memset(vocabulary->has_kind, 0, sizeof(vocabulary->has_kind));
   memset(vocabulary->homonyms, 0, sizeof(vocabulary->homonyms));
   vocabulary->mode       = mode;
-  vocabulary->plainness  = 0.0F;
+  vocabulary->texture    = 0.0F;
   vocabulary->n_entries  = 1;
   vocabulary->entries[0] = (QfEntry){.kind = QF_CHORD_N_KINDS};
 
@@ -267,7 +267,7 @@ qf_tally_word(QfTally* const tally, const QfVocabulary* const vocabulary, const 
     const size_t index = vocabulary->mode * (size_t)QF_N_WORDS + self->word;
 
     qf_tally_add(tally, QF_F_WORD + index, 1.0F);
-    qf_tally_add(tally, QF_F_WORD_PLAIN + index, vocabulary->plainness);
+    qf_tally_add(tally, QF_F_WORD_PLAIN + index, vocabulary->texture);
   }
 }
 
@@ -310,7 +310,7 @@ qf_tally_step(QfTally* const            tally,
     const size_t index = roles * 12U + (size_t)((up % 12 + 12) % 12);
 
     qf_tally_add(tally, QF_F_STEP_ROLE + index, 1.0F);
-    qf_tally_add(tally, QF_F_STEP_PLAIN + index, vocabulary->plainness);
+    qf_tally_add(tally, QF_F_STEP_PLAIN + index, vocabulary->texture);
   }
   if (from != to && a->word < QF_N_WORDS && b->word < QF_N_WORDS) {
     const size_t row = vocabulary->mode * (size_t)QF_N_WORDS + a->word;
@@ -320,11 +320,9 @@ qf_tally_step(QfTally* const            tally,
 }
 
 void
-qf_vocabulary_weigh(QfVocabulary* const vocabulary,
-                    const float* const  weights,
-                    const float         plainness)
+qf_vocabulary_weigh(QfVocabulary* const vocabulary, const float* const weights, const float texture)
 {
-  vocabulary->plainness = plainness;
+  vocabulary->texture = texture;
   for (size_t from = 0; from < vocabulary->n_entries; ++from) {
     QfTally word = {weights, NULL, 0.0F};
 

@@ -44,7 +44,7 @@ typedef struct {
 /// Numerals of one mode, and what it costs to go from one to another
 typedef struct {
   QfMode   mode;
-  float    plainness; ///< How far the passage is in plain chords
+  float    texture; ///< The passage's
   size_t   n_entries;
   QfEntry  entries[QF_MAX_ENTRIES];
   float    words[QF_MAX_ENTRIES]; ///< Cost of each being used at all
@@ -84,7 +84,7 @@ qf_tally_step(QfTally* tally, const QfVocabulary* vocabulary, size_t from, size_
 
 /// Set the costs of all numerals and steps, once all numerals are in
 void
-qf_vocabulary_weigh(QfVocabulary* vocabulary, const float* weights, float plainness);
+qf_vocabulary_weigh(QfVocabulary* vocabulary, const float* weights, float texture);
 
 /// Numerals of a chord whose root lies so many fifths above the tonic; ends with 0, never NULL
 static inline const uint16_t*

@@ -5,15 +5,11 @@
 Takes stretches of three to nine numerals that close with V and I from the human analyses of the
 chorales, has `qf realise` write them in four parts, a quarter each, and keeps score and analysis in
 FOLDER like the items of the corpus. So the learner sees exercises too: short, in plain chords, with
-the signature of their key, often beginning off the tonic, with applied chords that lead home. The
-choice is the same each time. Chains of applied sevenths from several degrees, which chorales seldom
-have, are added by rule, and longer ones that go to another key, close there, and return, if only to
-its tonic: every second of them in half-notes. They have no fermatas, so that their keys must be told by
-the chords.
+the signature of their key, often beginning off the tonic, with applied chords that lead home. The choice is the same each time. Chains
+of applied sevenths from several degrees, which chorales seldom have, are added by rule.
 """
 import os
 import random
-import re
 import subprocess
 import sys
 
@@ -23,8 +19,6 @@ import score  # noqa: E402
 
 KINDS = ('chorales', 'training/chorales')
 PER_PIECE = 2
-MOST_HOME = 7  # Chords before an excursion, and after it
-LEAST_AWAY, MOST_AWAY = 4, 20
 chance = random.Random(1)
 
 
@@ -80,49 +74,8 @@ def choose(analysis):
     return [part for _, _, part in sorted(found, key=lambda f: f[:2])[:PER_PIECE]]
 
 
-def key_name(key):
-    return key.name.replace('-', 'b')
-
-
-def runs_of(analysis):
-    """Runs of [key, figure, figure in the key before or None, chord] in one key each."""
-    runs = []
-    for _, _, readings in analysis.readings:
-        key, chord, text = readings[-1]
-        if not runs or runs[-1][-1][0].ident() != key.ident():
-            is_pivot = (len(readings) > 1 and runs and
-                        runs[-1][-1][0].ident() == readings[0][0].ident())
-            runs.append([(key, text, readings[0][2] if is_pivot else None, chord)])
-        elif runs[-1][-1][1] != text:
-            runs[-1].append((key, text, None, chord))
-    return runs
-
-
-def way_home(run):
-    """Chords up to the first close, or else to the last tonic before there are too many."""
-    ends = [n for n in range(1, min(len(run), MOST_HOME) + 1) if run[n - 1][3].degree() == ((1, 0),)
-            and run[n - 1][3].inv == 0]
-    closing = [n for n in ends if n > 1 and closes([c for _, _, _, c in run[n - 2:n]])]
-    return run[:closing[0] if closing else ends[-1] if ends else 0]
-
-
-def excursions(analysis):
-    """Chords of one key, of another in which they close, and of the first again to its close."""
-    runs = runs_of(analysis)
-    for before, away, after in zip(runs, runs[1:], runs[2:]):
-        is_away = LEAST_AWAY <= len(away) <= MOST_AWAY and any(
-            closes([c for _, _, _, c in away[n - 2:n]]) for n in range(2, len(away) + 1))
-        if before[-1][0].ident() == after[0][0].ident() and len(before) >= 2 and is_away:
-            end = way_home(after)
-            if end:
-                yield before[-MOST_HOME:] + away + end
-
-
-def write(key, figures, title, name, beats=1):
-    """Figures may be of another key: "D: V7"; or a pivot: "vi D: ii", of which the last is set."""
-    chords = [re.sub(r'^\S+ (\S+: )', r'\1', text) for text in figures]
-    chain = '%s: %s' % (key, ' '.join(
-        text if beats == 1 else '%s(%d)' % (text, beats) for text in chords))
+def write(key, figures, title, name):
+    chain = '%s: %s' % (key, ' '.join(figures))
     path = os.path.join(folder, name)
     os.makedirs(path, exist_ok=True)
     target = os.path.join(path, 'score.musicxml')
@@ -132,10 +85,9 @@ def write(key, figures, title, name, beats=1):
         return
     with open(os.path.join(path, 'analysis.rntxt'), 'w', encoding='utf-8') as file:
         file.write('Composer: -\nTitle: %s\nTime Signature: 4/4\n\n' % title)
-        n = 4 // beats
-        for i in range(0, len(figures), n):
-            bar = ('b%d %s' % (b * beats + 1, text) for b, text in enumerate(figures[i:i + n]))
-            file.write('m%d %s%s\n' % (i // n + 1, '' if i else key + ': ', ' '.join(bar)))
+        for i in range(0, len(figures), 4):
+            beats = ('b%d %s' % (b + 1, text) for b, text in enumerate(figures[i:i + 4]))
+            file.write('m%d %s%s\n' % (i // 4 + 1, '' if i else key + ': ', ' '.join(beats)))
 
 
 for kind in KINDS:
@@ -143,15 +95,7 @@ for kind in KINDS:
         analysis = score.load(os.path.join(corpus, kind, name, 'analysis.rntxt'))
         title = analysis.headers.get('Title', name)
         for i, part in enumerate(choose(analysis)):
-            key = key_name(part[0][0])
+            key = part[0][0].name.replace('-', 'b')
             write(key, [text for _, _, text in part], title, '%s-%d' % (name, i + 1))
-        for i, part in enumerate(excursions(analysis)):
-            figures = [part[0][1]]
-            for last, (key, text, old, _) in zip(part, part[1:]):
-                is_new = key.ident() != last[0].ident()
-                figures.append(('%s ' % old if old else '') +
-                               ('%s: ' % key_name(key) if is_new else '') + text)
-            write(key_name(part[0][0]), figures, title, '%s-away-%d' % (name, i + 1),
-                  int(name) % 2 + 1)
 for i, (key, figures) in enumerate(falling_chains()):
     write(key, figures, 'Falling fifths %d' % (i + 1), 'fifths-%02d' % (i + 1))

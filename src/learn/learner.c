@@ -89,8 +89,7 @@ desk_init(Desk* const        desk,
   }
   for (int mode = 0; mode < 2; ++mode) {
     qf_vocabulary_init(&desk->vocabularies[mode], (QfMode)mode);
-    qf_vocabulary_weigh(&desk->vocabularies[mode], weights,
-                        qf_texture_plainness(desk->passage.texture));
+    qf_vocabulary_weigh(&desk->vocabularies[mode], weights, desk->passage.texture);
   }
 
   const size_t n = desk->passage.n_columns + 1;

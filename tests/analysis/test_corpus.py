@@ -27,8 +27,8 @@ SKIPPED = 77
 
 # A little under what was measured when the weights were learned.
 FLOORS = {
-    'textbooks': {'key': .81, 'root': .99, 'roman+key': .79, 'resolved': .90, 'applied_F1': .80},
-    'chorales': {'key': .965, 'root': .96, 'roman+key': .91, 'resolved': .92, 'applied_F1': .84},
+    'textbooks': {'key': .77, 'root': .99, 'roman+key': .75, 'resolved': .89, 'applied_F1': .78},
+    'chorales': {'key': .955, 'root': .96, 'roman+key': .90, 'resolved': .91, 'applied_F1': .82},
 }
 
 
