@@ -31,6 +31,10 @@ pcm.singer { type pulse device "quiet.monitor" }
 """
 
 
+class NoServer(Exception):
+    """ALSA has no plugin here that reaches the sound server."""
+
+
 class Singer:
     """A sound server without a sound card, and somebody who sings into it."""
 
@@ -87,8 +91,11 @@ def answers_a_question(window, singer):
     study = Study(window)
     check("the first question is sung", study.labels("After the last chord, sing the tonic"))
     window.keys("ctrl+shift+t")
-    told = wait_for("the strip", lambda: (lambda s: any("Sing your answer" in text for text in s)
-                                          and s)(strip(study.frame)))
+    told = wait_for("the strip", lambda: next(
+        (said for said in (strip(study.frame), window.texts())
+         if any("Sing your answer" in text or "could be opened" in text for text in said)), None))
+    if any("could be opened" in text for text in told):
+        raise NoServer
     check("the strip says that nothing is recorded or sent",
           any("nothing is recorded or sent" in text for text in told), told)
     singer.sing(57, 40)  # 40 cents over A3: no note of its own
@@ -178,6 +185,9 @@ def main():
         window = Window(program)
         answers_a_question(window, singer)
         answers_a_drill(window, singer)
+    except NoServer:
+        print("skipped: ALSA's plugin for the sound server is not installed")
+        return 77
     except Failure as failure:
         return end_of(failure)
     finally:
