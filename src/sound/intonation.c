@@ -52,10 +52,6 @@ qf_intonation_new(const char* const soundfont)
   }
 
   self->path = qf_intonation_cache_path(soundfont);
-  if (self->path) {
-    qf_intonation_cache_read(self->path, soundfont, self->rows);
-    publish(self);
-  }
   return self;
 }
 
@@ -95,14 +91,33 @@ qf_intonation_find_programs(const QfEvents* const events, QfPrograms programs)
   }
 }
 
+/// Take what the cache knows of some instruments
+static void
+recall(QfIntonation* const self, const QfPrograms wanted)
+{
+  if (self->path) {
+    qf_intonation_cache_read(self->path, self->soundfont, wanted, self->rows);
+    publish(self);
+  }
+}
+
+static void
+recall_all(QfIntonation* const self)
+{
+  QfPrograms all;
+  for (int i = 0; i < QF_N_PROGRAMS; ++i) {
+    all[i] = true;
+  }
+  recall(self, all);
+}
+
 /// Save what was measured, with what somebody else saved meanwhile
 static void
 save(QfIntonation* const self)
 {
   if (self->path && self->n_unsaved) {
-    qf_intonation_cache_read(self->path, self->soundfont, self->rows);
+    recall_all(self);
     qf_intonation_cache_write(self->path, self->soundfont, self->rows);
-    publish(self);
   }
   self->n_unsaved = 0;
 }
@@ -159,6 +174,7 @@ qf_intonation_measure(QfIntonation* const intonation,
                       const QfPrograms    programs,
                       QfError* const      error)
 {
+  recall(intonation, programs);
   for (int i = 0; i < QF_N_PROGRAMS; ++i) {
     if (programs[i] && !intonation->rows[i].is_known) {
       const QfStatus st = need_measurer(intonation, error);
@@ -213,6 +229,7 @@ run(void* const data)
 void
 qf_intonation_start(QfIntonation* const intonation)
 {
+  recall_all(intonation);
   if (!intonation->has_thread && choose_next(intonation) >= 0) {
     intonation->has_thread = !pthread_create(&intonation->thread, NULL, run, intonation);
   }

@@ -21,7 +21,7 @@ typedef struct QfIntonationImpl QfIntonation;
 /// A set of programs, by number
 typedef bool QfPrograms[QF_N_PROGRAMS];
 
-/// Read what the cache knows; a cache that can't be read or is damaged counts for nothing
+/// Nothing is known at first; a cache that can't be read or is damaged counts for nothing
 QfIntonation*
 qf_intonation_new(const char* soundfont);
 
@@ -42,12 +42,14 @@ qf_intonation_get(const QfIntonation* intonation, int program);
 void
 qf_intonation_find_programs(const QfEvents* events, QfPrograms programs);
 
-/// Measure what isn't known of these, now
+/// Know these: take them from the cache, or measure them now
 QfStatus
 qf_intonation_measure(QfIntonation* intonation, const QfPrograms programs, QfError* error);
 
 /**
-   Begin to measure in a thread: what is asked for first, and then all other instruments.
+   Take all the cache knows, and begin to measure the other instruments in a thread.
+
+   What is asked for comes first.
 
    From then on nobody may call qf_intonation_measure().
 */

@@ -94,15 +94,14 @@ read_row(const char* const line, const size_t length, QfIntonationRow* const row
   if (program < 0 || program >= QF_N_PROGRAMS || at != last) {
     return false;
   }
-  if (!rows[program].is_known) {
-    rows[program] = row;
-  }
+  rows[program] = row;
   return true;
 }
 
 void
 qf_intonation_cache_read(const char* const      path,
                          const char* const      soundfont,
+                         const QfPrograms       wanted,
                          QfIntonationRow* const rows)
 {
   char* const heading = heading_of(soundfont);
@@ -119,7 +118,10 @@ qf_intonation_cache_read(const char* const      path,
     const char* end = NULL;
     for (; at < length && (end = memchr(text + at, '\n', length - at));
          at = (size_t)(end - text) + 1U) {
-      read_row(text + at, (size_t)(end - text) - at, rows);
+      const long program = strtol(text + at, NULL, 10);
+      if (program >= 0 && program < QF_N_PROGRAMS && wanted[program] && !rows[program].is_known) {
+        read_row(text + at, (size_t)(end - text) - at, rows);
+      }
     }
   }
   free(heading);

@@ -23,13 +23,16 @@ char*
 qf_intonation_cache_path(const char* soundfont);
 
 /**
-   Fill in the rows that a file has and that aren't known yet.
+   Fill in those rows wanted that a file has and that aren't known yet.
 
    A file of another SoundFont, of this one before it changed, of another way to
    measure or another FluidSynth counts for nothing, and so does a damaged row.
 */
 void
-qf_intonation_cache_read(const char* path, const char* soundfont, QfIntonationRow* rows);
+qf_intonation_cache_read(const char*      path,
+                         const char*      soundfont,
+                         const QfPrograms wanted,
+                         QfIntonationRow* rows);
 
 /// Write the rows that are known, or leave it if that isn't possible
 void
