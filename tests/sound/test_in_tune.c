@@ -431,7 +431,7 @@ test_an_instrument_is_tuned_while_it_plays(void** state)
   assert_true(play_a4(engine) < -20.0);
 
   qf_intonation_start(intonation); // With this one first, for it was played
-  for (int i = 0; i < 1000 && !qf_intonation_get(intonation, 22); ++i) {
+  for (int i = 0; i < 6000 && !qf_intonation_get(intonation, 22); ++i) {
     nanosleep(&(const struct timespec){.tv_nsec = 20000000L}, NULL);
   }
   assert_non_null(qf_intonation_get(intonation, 22));
