@@ -249,7 +249,7 @@ expect_no_click(const Studio* const studio, const char* const when, const size_t
   const double here   = roughness(studio, first - (first > 2 ? 2 : 0), first + RATE / 25);
   print_message("%s: largest step %.4f, in the steady tone %.4f\n", when, here, steady);
   assert_true(steady > 1e-4);
-  assert_true(here <= steady);
+  assert_true(here <= 1.05 * steady); // The players of the strings sway by a little more
 }
 
 static void
