@@ -98,8 +98,10 @@ add_foreign_kind(const QfWindow* const self, char* const name, const size_t size
 static void
 add_given(const QfWindow* const self, char* const name, const size_t size)
 {
-  const QfNote* const note =
-    qf_score_note_at(qf_lesson_item_get_score(self->item), self->caret.voice, self->caret.time);
+  const QfScore* const score  = qf_lesson_item_get_score(self->item);
+  const gboolean       exists = self->caret.voice < qf_score_n_voices(score);
+  const QfNote* const  note =
+    exists ? qf_score_note_at(score, self->caret.voice, self->caret.time) : NULL;
 
   if (note && qf_lesson_is_given(qf_lesson_item_get_lesson(self->item), note->id)) {
     g_strlcat(name, ", given", size);
