@@ -7,6 +7,15 @@
 #include <stdlib.h>
 #include <string.h>
 
+const char try_again[] = "Not yet. Hear it once more, with this in mind.";
+
+// The key has no name here: a lesson that is transposed keeps its questions.
+const char*
+count_in(const Maker* const maker, const QfKey key)
+{
+  return qf_key_equals(key, maker->home) ? "" : " Count in the key that is reached there.";
+}
+
 QfQuestion
 question_at(const Maker* const maker,
             const QfStage      stage,
@@ -70,6 +79,11 @@ add_choice(QfQuestion* const question, const char* const choice)
 void
 add_answer(QfQuestion* const question, const char* const answer)
 {
+  for (size_t i = 0; i < question->n_answers; ++i) {
+    if (!strcmp(question->answers[i], answer)) {
+      return;
+    }
+  }
   if (question->n_answers < QF_QUESTION_MAX_ANSWERS) {
     snprintf(question->answers[question->n_answers++], QF_QUESTION_CHOICE_SIZE, "%s", answer);
   }

@@ -50,6 +50,13 @@ concern_note(QfQuestion* question, uint32_t note);
 void
 add_question(Maker* maker, const QfQuestion* question);
 
+/// Said of a wrong answer
+extern const char try_again[];
+
+/// Tells in a prompt that degrees are counted in another key than the first; empty in that one
+const char*
+count_in(const Maker* maker, QfKey key);
+
 /// "m3 b2"
 void
 name_place(const Maker* maker, QfTime time, char* buffer, size_t size);

@@ -93,16 +93,19 @@ show_hints(QfQuestionPane* const self, const QfQuestion* const question)
   gtk_widget_set_sensitive(self->hint, n_seen < question->n_hints && !state_of(self)->is_right);
 }
 
-/// What to type for a form of answer
+/// What to type for a form of answer; in minor the signs need a word more
 static const char*
-placeholder_of(const QfAskForm form)
+placeholder_of(const QfQuestion* const question)
 {
   static const char* const words[QF_ASK_N_KINDS] = {
     [QF_ASK_CHOICE] = "",        [QF_ASK_DEGREE] = "5, #4 or fi",
     [QF_ASK_NOTE] = "F# or F#4", [QF_ASK_SING] = "or write it: 5, #4 or fi",
     [QF_ASK_NUMERAL] = "V65/ii",
   };
-  return words[form];
+  const bool is_degree = question->form == QF_ASK_DEGREE || question->form == QF_ASK_SING;
+
+  return is_degree && question->key.mode == QF_MINOR ? "5; the leading tone is #7 or ti"
+                                                     : words[question->form];
 }
 
 // ---- stages
@@ -172,7 +175,7 @@ show_current(QfQuestionPane* const self)
   gtk_label_set_text(self->prompt, question->prompt);
   gtk_label_set_text(self->feedback, state_of(self)->is_right ? question->right : "");
   gtk_editable_set_text(GTK_EDITABLE(self->entry), "");
-  gtk_entry_set_placeholder_text(self->entry, placeholder_of(question->form));
+  gtk_entry_set_placeholder_text(self->entry, placeholder_of(question));
   gtk_widget_set_visible(self->typing, is_typed);
   gtk_widget_set_visible(self->sing, question->form == QF_ASK_SING);
   gtk_widget_set_visible(self->from_staff,
