@@ -13,7 +13,8 @@ typedef struct {
   double          loudness_lufs; ///< 0 for the usual
   bool            has_midi;      ///< Write a MIDI file of the same events beside
   bool            is_alone;      ///< Leave the list of hearings to the tags of the file
-  QfProgressFunc  progress;      ///< Or NULL
+  size_t          n_jobs;        ///< Hearings recorded at a time, 0 for one each processor
+  QfProgressFunc  progress;      ///< Or NULL; called by several threads, one at a time
   void*           progress_data;
 } QfRecordOptions;
 

@@ -56,7 +56,7 @@ plan_fail(const QfError* error, const char* name_or_path);
 QfExit
 worse(QfExit a, QfExit b);
 
-/// A progress line on standard error while it is a terminal
+/// A progress line on standard error while it is a terminal; false after an interrupt
 bool
 show_progress(double done, void* data);
 

@@ -1,10 +1,10 @@
 // SPDX-License-Identifier: MIT
 #include "command.h"
+#include "interrupt.h"
 #include "options.h"
 
 #include "quintfall/workbook.h"
 
-#include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -282,15 +282,6 @@ exercises_of(const Options* const options)
 }
 
 // Signals reach a handler that has no argument: this one flag must be at file scope.
-static volatile sig_atomic_t is_interrupted = 0;
-
-static void
-interrupt_cb(const int number)
-{
-  (void)number;
-  is_interrupted = 1;
-}
-
 static bool
 progress_cb(const QfWorkbookProgress progress, void* const data)
 {
@@ -298,20 +289,15 @@ progress_cb(const QfWorkbookProgress progress, void* const data)
   if (isatty(STDERR_FILENO)) {
     fprintf(stderr, "\r%zu of %zu done, %-24s", progress.done, progress.count, progress.doing);
   }
-  return !is_interrupted;
+  return !is_interrupted();
 }
 
 static QfExit
 write_set(const Options* const options, QfWorkbookOptions* const set)
 {
-  struct sigaction action = {.sa_handler = interrupt_cb};
-  QfError          error  = {0};
-  size_t           n_done = 0;
-  // A second interrupt ends the program at once, should something hang.
-  action.sa_flags = (int)SA_RESETHAND;
-  sigaction(SIGINT, &action, NULL);
-  sigaction(SIGTERM, &action, NULL);
-
+  QfError error  = {0};
+  size_t  n_done = 0;
+  catch_interrupts();
   set->progress     = progress_cb;
   const QfStatus st = qf_workbook_write(options->folder, set, &n_done, &error);
   fprintf(stderr, "%s%zu of %zu exercises in %s\n", isatty(STDERR_FILENO) ? "\r" : "", n_done,

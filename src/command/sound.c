@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
 #include "batch.h"
+#include "interrupt.h"
 #include "options.h"
 
 #include "quintfall/plan_shelf.h"
@@ -36,7 +37,7 @@ static const char usage[] =
   "  --a4 HZ          392 to 466; 440 unless given\n"
   "  --soundfont SF2  another SoundFont than the system's\n"
   "  --level DB       into the limiter, -40 to 0\n"
-  "  --jobs N         files worked on at a time, 1 to 64; 2 unless given\n\n"
+  "  --jobs N         files, or hearings of one, worked on at a time, 1 to 64; 2 unless given\n\n"
   "Start listening at a low volume, above all on headphones, and take breaks.\n";
 
 typedef struct {
@@ -245,6 +246,7 @@ record(const Options* const options,
          .kind          = options->kind,
          .loudness_lufs = options->loudness,
          .has_midi      = options->has_plan,
+         .n_jobs        = progress ? (size_t)options->n_jobs : 1, // A batch has jobs enough
          .progress      = progress,
     };
     const QfStatus st = is_sound_file(output)
@@ -329,6 +331,10 @@ sound_command(int argc, char** argv)
   if (options.lists_plans) {
     return list_plans();
   }
-  return is_batch(&options) ? record_batch(&options)
-                            : record(&options, options.inputs[0], options.output, show_progress);
+  if (is_batch(&options)) {
+    return record_batch(&options);
+  }
+
+  catch_interrupts();
+  return record(&options, options.inputs[0], options.output, show_progress);
 }

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: MIT
 #include "command.h"
+#include "interrupt.h"
 
 #include "quintfall/file.h"
 #include "quintfall/plan_shelf.h"
@@ -125,5 +126,5 @@ show_progress(const double done, void* const data)
     fprintf(stderr, "\rrendering %3.0f %%%s", done * 100.0, done >= 1.0 ? "\n" : "");
   }
 
-  return true;
+  return !is_interrupted();
 }

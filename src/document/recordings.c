@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: MIT
 #include "quintfall/recordings.h"
 
+#include "side_by_side.h"
+
 #include "quintfall/file.h"
 #include "quintfall/formats.h"
 #include "quintfall/text.h"
@@ -67,21 +69,6 @@ hand_over(QfText* const text, char** const remarks)
     *remarks = text->length ? qf_text_take(text) : NULL;
   }
   qf_text_free(text);
-}
-
-/// Progress of one file as part of all
-typedef struct {
-  QfProgressFunc progress;
-  void*          data;
-  double         from;
-  double         to;
-} Share;
-
-static bool
-share_cb(const double done, void* const data)
-{
-  const Share* const share = (const Share*)data;
-  return share->progress(share->from + done * (share->to - share->from), share->data);
 }
 
 /// What of a path comes before its ending
@@ -242,6 +229,28 @@ record_hearing(QfLesson* const       lesson,
   return st;
 }
 
+/// Hearings of a folder, recorded several at a time
+typedef struct {
+  QfLesson*       lesson; ///< Only read: its labels have been made
+  const char*     folder;
+  QfRecordOptions options;
+  QfText*         notes; ///< One a hearing
+} Hearings;
+
+static QfStatus
+record_one(const size_t         index,
+           const QfProgressFunc progress,
+           void* const          progress_data,
+           void* const          data,
+           QfError* const       error)
+{
+  const Hearings* const self = (const Hearings*)data;
+  QfRecordOptions       own  = self->options;
+  own.progress               = progress;
+  own.progress_data          = progress_data;
+  return record_hearing(self->lesson, self->folder, own, index, &self->notes[index], error);
+}
+
 static QfStatus
 record_each(QfLesson* const            lesson,
             const char* const          folder,
@@ -250,18 +259,31 @@ record_each(QfLesson* const            lesson,
             QfText* const              notes,
             QfError* const             error)
 {
-  QfStatus st = QF_OK;
-  for (size_t i = 0; !st && i < whole->n_chapters; ++i) {
-    const double    length = whole->events.length_s;
-    QfRecordOptions own    = options;
-    Share share = {options.progress, options.progress_data, whole->chapters[i].start_s / length,
-                   whole->chapters[i].end_s / length};
-    if (options.progress) {
-      own.progress      = share_cb;
-      own.progress_data = &share;
-    }
-    st = record_hearing(lesson, folder, own, i, notes, error);
+  const size_t  n      = whole->n_chapters;
+  double* const shares = (double*)calloc(n + 1U, sizeof(double));
+  Hearings      all    = {lesson, folder, options, (QfText*)calloc(n + 1U, sizeof(QfText))};
+  QfStatus st = shares && all.notes ? QF_OK : qf_error_set(error, QF_ERR_NO_MEM, "out of memory");
+  for (size_t i = 0; !st && i < n; ++i) {
+    shares[i] = (whole->chapters[i].end_s - whole->chapters[i].start_s) / whole->events.length_s;
   }
+  if (!st) {
+    st = side_by_side(&(Jobs){.n_jobs        = n,
+                              .shares        = shares,
+                              .n_threads     = options.n_jobs,
+                              .run           = record_one,
+                              .data          = &all,
+                              .progress      = options.progress,
+                              .progress_data = options.progress_data},
+                      error);
+  }
+  for (size_t i = 0; all.notes && i < n; ++i) {
+    if (all.notes[i].length) {
+      qf_text_addf(notes, "%s%s", notes->length ? "\n" : "", all.notes[i].data);
+    }
+    qf_text_free(&all.notes[i]);
+  }
+  free(all.notes);
+  free(shares);
   return st;
 }
 

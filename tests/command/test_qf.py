@@ -307,6 +307,17 @@ class Realise(unittest.TestCase):
                 self.assertEqual(done.returncode, 3, done.stderr)
                 self.assertIn(b"No space left", done.stderr)
 
+    def test_hearings_recorded_side_by_side_are_the_same(self):
+        folders = [self.out / f"jobs{n}" for n in (1, 3)]
+        for folder, jobs in zip(folders, ("1", "3")):
+            done = qf("sound", DEMO, "--plan=Quick check", "--jobs", jobs, "-o", folder)
+            if done.returncode == 3:
+                self.skipTest(done.stderr.decode())
+            self.assertEqual(done.returncode, 0, done.stderr)
+        one, three = ({p.name: p.read_bytes() for p in folder.iterdir()} for folder in folders)
+        self.assertGreater(len(one), 3)
+        self.assertEqual(one, three)
+
     def test_a_recording_replaces_no_device_and_keeps_links(self):
         device = self.out / "device.wav"
         device.symlink_to("/dev/full")
