@@ -14,6 +14,9 @@ cd "$root"
 test_packages="libcmocka-dev xvfb xauth dbus at-spi2-core gir1.2-atspi-2.0 python3 python3-gi
 python3-pyatspi python3-jsonschema xdotool imagemagick poppler-utils procps ffmpeg"
 command -v node >/dev/null 2>&1 || test_packages="$test_packages nodejs"
+# A desktop keeps the sound server it has; tests that need this one are skipped there
+command -v pipewire-pulse >/dev/null 2>&1 ||
+  test_packages="$test_packages pulseaudio pulseaudio-utils libasound2-plugins"
 command -v npm >/dev/null 2>&1 || test_packages="$test_packages npm"
 
 # shellcheck disable=SC2086 # lists of words
