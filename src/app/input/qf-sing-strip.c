@@ -20,6 +20,7 @@ struct _QfSingStrip {
   GtkLabel*  heard;
   GtkWidget* dial;
   GtkLabel*  results;
+  GtkButton* close;
   QfPitchIn* input; ///< Owned, while it listens
   guint      poll;
   GArray*    keys;  ///< Expected, MIDI
@@ -152,6 +153,15 @@ take_frame(QfSingStrip* const self, const QfPitchFrame frame)
   }
 }
 
+/// What the button does now: the result stays when nobody listens any more
+static void
+name_button(QfSingStrip* const self)
+{
+  gtk_button_set_label(self->close, self->input ? "Stop _Singing" : "_Close");
+  gtk_accessible_update_property(GTK_ACCESSIBLE(self->close), GTK_ACCESSIBLE_PROPERTY_LABEL,
+                                 self->input ? "Stop Singing" : "Close", -1);
+}
+
 static gboolean
 poll_cb(gpointer data)
 {
@@ -170,6 +180,7 @@ poll_cb(gpointer data)
     gtk_label_set_text(self->heard, "The microphone was lost; what was sung so far stays");
     self->poll = 0;
     g_clear_pointer(&self->input, qf_pitch_in_free);
+    name_button(self);
     return G_SOURCE_REMOVE;
   }
   return G_SOURCE_CONTINUE;
@@ -189,6 +200,7 @@ qf_sing_strip_conclude(QfSingStrip* const self)
     g_autofree char* text = g_strdup_printf("%u of %u notes in tune, %u not sung", self->n_in_tune,
                                             self->keys->len, self->keys->len - self->current);
     qf_sing_strip_end(self);
+    name_button(self);
     gtk_label_set_text(self->asked, text);
     gtk_label_set_text(self->heard, "");
   }
@@ -238,6 +250,7 @@ listen(QfSingStrip* const self, QfError* const error)
   g_string_truncate(self->said, 0);
   gtk_label_set_text(self->results, "");
   self->poll = g_timeout_add(POLL_MS, poll_cb, self);
+  name_button(self);
   show_asked(self);
   show_heard(self);
   return TRUE;
@@ -389,8 +402,8 @@ static void
 qf_sing_strip_init(QfSingStrip* const self)
 {
   GtkWidget* const words = gtk_box_new(GTK_ORIENTATION_VERTICAL, 2);
-  GtkWidget* const close = gtk_button_new_with_mnemonic("Stop _Singing");
 
+  self->close = GTK_BUTTON(gtk_button_new_with_mnemonic("Stop _Singing"));
   self->keys  = g_array_new(FALSE, FALSE, sizeof(int));
   self->names = g_array_new(FALSE, FALSE, sizeof(QfNoteName));
   self->said  = g_string_new(NULL);
@@ -406,16 +419,15 @@ qf_sing_strip_init(QfSingStrip* const self)
   gtk_drawing_area_set_draw_func(GTK_DRAWING_AREA(self->dial), draw_dial, self, NULL);
   gtk_accessible_update_property(GTK_ACCESSIBLE(self->dial), GTK_ACCESSIBLE_PROPERTY_LABEL,
                                  "Sung pitch, flat to sharp", -1);
-  gtk_widget_set_valign(close, GTK_ALIGN_CENTER);
-  gtk_accessible_update_property(GTK_ACCESSIBLE(close), GTK_ACCESSIBLE_PROPERTY_LABEL,
-                                 "Stop Singing", -1);
+  gtk_widget_set_valign(GTK_WIDGET(self->close), GTK_ALIGN_CENTER);
+  name_button(self);
   gtk_label_set_text(new_label(GTK_BOX(words), "caption"),
                      "The microphone is only listened to: nothing is recorded or sent");
   gtk_box_append(GTK_BOX(self->box), words);
   gtk_box_append(GTK_BOX(self->box), self->dial);
-  gtk_box_append(GTK_BOX(self->box), close);
+  gtk_box_append(GTK_BOX(self->box), GTK_WIDGET(self->close));
   gtk_widget_set_parent(self->box, GTK_WIDGET(self));
   gtk_accessible_update_property(GTK_ACCESSIBLE(self), GTK_ACCESSIBLE_PROPERTY_LABEL,
                                  "Singing back", -1);
-  g_signal_connect_swapped(close, "clicked", G_CALLBACK(close_cb), self);
+  g_signal_connect_swapped(self->close, "clicked", G_CALLBACK(close_cb), self);
 }
