@@ -10,6 +10,7 @@ import threading
 import time
 
 RATE = 48000
+BLOCK = 2 * RATE // 100  # 10 ms of both channels
 AUDIBLE = 2  # of 32768: less is dither and rounding
 
 
@@ -59,17 +60,23 @@ class Ear:
         self.lock = threading.Lock()
         self.first_s = None  # when something audible came, since last reset
         self.last_s = None
-        self.loudest_rms = 0.0  # of any chunk of some length, as part of full scale
+        self.loudest_rms = 0.0  # of any block of some length, as part of full scale
         threading.Thread(target=self.listen, daemon=True).start()
 
     def listen(self):
         descriptor = self.process.stdout.fileno()
+        squares, n_squares = 0, 0
         while chunk := os.read(descriptor, 65536):
             now_s = time.monotonic()
             samples = array.array("h", chunk[:len(chunk) & ~1])
-            if len(samples) >= 400:
-                rms = math.sqrt(sum(sample * sample for sample in samples) / len(samples)) / 32768
-                self.loudest_rms = max(self.loudest_rms, rms)
+            # Chunks are as short as the reader is quick, so they are added up.
+            squares += sum(sample * sample for sample in samples)
+            n_squares += len(samples)
+            if n_squares >= BLOCK:
+                with self.lock:
+                    self.loudest_rms = max(self.loudest_rms,
+                                           math.sqrt(squares / n_squares) / 32768)
+                squares, n_squares = 0, 0
             loud = [i for i, sample in enumerate(samples) if abs(sample) > AUDIBLE]
             if loud:
                 with self.lock:
